@@ -10,6 +10,7 @@ from msgspec import structs
 from standage.railway.passing.gaps import (
     Passer,
     Tracks,
+    inner_radius_needed_mm,
     least_inner_radius_mm,
     nearest_pairs,
     spacing_needed_mm,
@@ -270,3 +271,60 @@ def test_the_order_of_the_vehicles_changes_nothing(
     assert spacing_needed_mm(
         turned, inner_radius_mm=radius, margin_mm=1
     ) == spacing_needed_mm(found, inner_radius_mm=radius, margin_mm=1)
+
+
+def beside(outer: float, inner: float) -> Tracks:
+    return Tracks(inner_radius_mm=inner, spacing_mm=outer - inner)
+
+
+@given(
+    found=few,
+    outer=st.floats(200, 3000),
+    margin=st.floats(0, 5),
+    part=st.floats(0, 1),
+)
+def test_the_inner_radius_needed_is_the_largest_that_is_clear_beside_the_same_outer_track(
+    found: list[Passer], outer: float, margin: float, part: float
+) -> None:
+    needed = inner_radius_needed_mm(found, outer_radius_mm=outer, margin_mm=margin)
+    standing = span(found) + 0.001
+    if needed is None:
+        for step in range(40):
+            inner = standing + (outer - standing - 0.1) * step / 39
+            if inner > standing:
+                tried = beside(outer, inner)
+                assert verdict_of(found, tried, margin_mm=margin)[0] != "clear"
+        return
+    just_more = beside(outer, needed + 0.001)
+    assert verdict_of(found, beside(outer, needed), margin_mm=margin)[0] == "clear"
+    assert verdict_of(found, just_more, margin_mm=margin)[0] != "clear"
+    if needed > standing:
+        smaller = beside(outer, standing + (needed - standing) * part)
+        assert verdict_of(found, smaller, margin_mm=margin)[0] == "clear"
+
+
+@given(found=few, outer=st.floats(200, 3000), margin=st.floats(0, 5))
+def test_the_spacing_needed_beside_the_inner_radius_needed_is_what_is_between_the_tracks(
+    found: list[Passer], outer: float, margin: float
+) -> None:
+    inner = inner_radius_needed_mm(found, outer_radius_mm=outer, margin_mm=margin)
+    assume(inner is not None)
+    assert inner is not None
+    spacing = spacing_needed_mm(found, inner_radius_mm=inner, margin_mm=margin)
+    assert spacing == pytest.approx(outer - inner, abs=1e-4)
+
+
+@given(
+    found=few,
+    outer=st.floats(200, 3000),
+    more=st.floats(0, 500),
+    margin=st.floats(0, 5),
+)
+def test_a_larger_outer_radius_never_needs_a_smaller_inner_one(
+    found: list[Passer], outer: float, more: float, margin: float
+) -> None:
+    sharp = inner_radius_needed_mm(found, outer_radius_mm=outer, margin_mm=margin)
+    easy = inner_radius_needed_mm(found, outer_radius_mm=outer + more, margin_mm=margin)
+    if sharp is not None:
+        assert easy is not None
+        assert easy >= sharp - 1e-5

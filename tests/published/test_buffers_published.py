@@ -3,11 +3,10 @@
 import pytest
 
 from standage.railway.curving.buffers import (
-    RunningGear,
     standard_buffers,
-    touching_buffers_radius_mm,
     usual_centres_mm,
 )
+from standage.railway.published.nem_111 import RunningGear, touching_buffers_radius_mm
 from standage.railway.terms.scales import ScaleName, scale
 
 

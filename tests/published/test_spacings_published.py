@@ -8,6 +8,8 @@ from standage.railway.published.nem_112 import (
     curve_spacing,
     straight_spacing,
 )
+from standage.railway.published.nmra_s_8 import curve_spacing as curve_by_s_8
+from standage.railway.published.nmra_s_8 import tangent_spacing
 from standage.railway.published.tables import Held, NotHeld
 from standage.railway.terms.nem import Size
 from standage.railway.terms.scales import ScaleName
@@ -110,3 +112,22 @@ def test_pivots_that_are_farther_apart_put_a_short_body_into_a_later_group(
 ) -> None:
     """**Source** NEM 103 (2016), H0."""
     assert group("H0", body_mm=200, pivots_mm=pivots_mm) == of
+
+
+@pytest.mark.parametrize(
+    ("scale", "inches"),
+    [("N", 1 + 1 / 32), ("HO", 1 + 13 / 16), ("S", 2 + 7 / 16), ("O", 3 + 1 / 4)],
+)
+def test_straight_tracks_lie_as_far_apart_as_s_8_has_it(
+    scale: ScaleName, inches: float
+) -> None:
+    """**Source** NMRA S-8 as quoted; 3 3/4 in of O is another column."""
+    found = tangent_spacing(scale)
+    assert isinstance(found, Held)
+    assert found.value_mm == pytest.approx(inches * 25.4, abs=1e-9)
+
+
+@pytest.mark.parametrize("scale", ["H0", "TT", "00", "HOn3", "0"])
+def test_s_8_has_no_other_scale_and_no_curve(scale: ScaleName) -> None:
+    assert isinstance(tangent_spacing(scale), NotHeld)
+    assert isinstance(curve_by_s_8("HO", inner_radius_mm=457.2), NotHeld)

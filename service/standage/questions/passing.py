@@ -1,6 +1,6 @@
 """Whether trains pass each other on two tracks side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import inf
 from typing import Annotated
 
@@ -22,6 +22,7 @@ from standage.railway.passing.gaps import (
     Passer,
     PassingVerdict,
     Tracks,
+    inner_radius_needed_mm,
     least_inner_radius_mm,
     nearest_pairs,
     spacing_needed_mm,
@@ -35,6 +36,8 @@ from standage.railway.passing.passers import (
     passing_stock,
     said,
 )
+from standage.railway.passing.published_spacings import published_spacings
+from standage.railway.published.tables import ByTable
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import (
@@ -42,12 +45,14 @@ from standage.railway.terms.figures import (
     RadiusMm,
     Room,
     SpacingMm,
+    exceeds,
+    millimetres,
     says,
     tidy,
 )
 from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.railway.terms.scales import ScaleName, scale
-from standage.shapes.faults import Ruled
+from standage.shapes.faults import Fault, Ruled
 
 MARGIN_OF_GAUGE = 8
 """The default margin is the gauge divided by this. **Source** common practice."""
@@ -58,12 +63,16 @@ class PassingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Which vehicles are to pass each other, on which two tracks."""
 
     inner_radius_mm: Annotated[
-        RadiusMm | None,
+        RadiusMm | msgspec.UnsetType | None,
         says(
             "Radius of the inner track to its centre line, in mm; null for straight"
             " track."
         ),
-    ]
+    ] = msgspec.UNSET
+    outer_radius_mm: Annotated[
+        RadiusMm | None,
+        says("Radius of the outer track, in mm, in place of the inner one's."),
+    ] = None
     spacing_mm: Annotated[
         SpacingMm, says("Between the centre lines of the two tracks, in mm.")
     ]
@@ -85,19 +94,49 @@ class PassingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         Vehicles, says("The vehicles that may meet there: any of them on either track.")
     ]
 
+    def rules(self) -> Iterable[Fault]:
+        """The radius of one of the two tracks, or null for straight ones."""
+        if self.outer_radius_mm is None:
+            if self.inner_radius_mm is msgspec.UNSET:
+                message = (
+                    "give inner_radius_mm (null for straight track) or outer_radius_mm"
+                )
+                yield Fault(code="missing", message=message, pointer="/inner_radius_mm")
+            return
+        if self.inner_radius_mm:
+            message = "give inner_radius_mm or outer_radius_mm, not both"
+            yield Fault(
+                code="one_or_the_other", message=message, pointer="/outer_radius_mm"
+            )
+        elif not exceeds(self.outer_radius_mm, limit=self.spacing_mm):
+            message = (
+                f"must be less than the outer track's radius of"
+                f" {self.outer_radius_mm:.10g} mm: nothing is left of the inner track"
+            )
+            yield Fault(code="contradiction", message=message, pointer="/spacing_mm")
+
 
 class PassingCase(MayBeExact, frozen=True, kw_only=True):
-    """All that is needed to answer; a radius of None is straight track. ``types`` are
-    the club's own couplings.
+    """All that is needed to answer; without a radius it is straight track. ``types``
+    are the club's own couplings.
     """
 
     vehicles: tuple[Vehicle, ...]
     inner_radius_mm: RadiusMm | None
+    outer_radius_mm: RadiusMm | None = None
     spacing_mm: SpacingMm
     margin_mm: float | None = None
     scale: ScaleName | None = None
     gauge_mm: GaugeMm | None = None
     types: tuple[CouplingKind, ...] = ()
+
+    @property
+    def tracks(self) -> Tracks:
+        """The two tracks, of which one radius may be given."""
+        radius_mm = self.inner_radius_mm or inf
+        if self.outer_radius_mm is not None:
+            radius_mm = tidy(self.outer_radius_mm - self.spacing_mm)
+        return Tracks(inner_radius_mm=radius_mm, spacing_mm=self.spacing_mm)
 
 
 class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -123,6 +162,19 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     least_radius_brings: Annotated[
         PassingVerdict | None, says("The verdict with that inner radius.")
     ]
+    inner_radius_mm: Annotated[
+        float | None, says("The inner track's radius, in mm; null where straight.")
+    ]
+    inner_radius_needed_mm: Annotated[
+        float | None,
+        says("The largest inner radius that would do beside the same outer track."),
+    ]
+    inner_radius_needed_brings: Annotated[
+        PassingVerdict | None, says("The verdict with that inner radius.")
+    ]
+    by_table: Annotated[
+        tuple[ByTable, ...], says("What published tables say of the spacing.")
+    ]
     pairs: tuple[Pair, ...]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
@@ -134,7 +186,8 @@ def gather(sources: Sources, request: PassingRequest) -> PassingCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return PassingCase(
         vehicles=sources.trains.vehicles(request.vehicles, "/vehicles"),
-        inner_radius_mm=request.inner_radius_mm,
+        inner_radius_mm=_written(request.inner_radius_mm),
+        outer_radius_mm=request.outer_radius_mm,
         spacing_mm=request.spacing_mm,
         margin_mm=request.margin_mm,
         scale=request.scale,
@@ -143,36 +196,37 @@ def gather(sources: Sources, request: PassingRequest) -> PassingCase:
     )
 
 
+def _written(radius_mm: float | msgspec.UnsetType | None) -> float | None:
+    return None if radius_mm is msgspec.UNSET else radius_mm
+
+
 @warned
 def reckon(case: PassingCase) -> PassingAnswer:
     """Return whether every vehicle of ``case`` passes every other and its own like,
     both ways round.
     """
-    straight = case.inner_radius_mm is None
-    tracks = Tracks(
-        inner_radius_mm=case.inner_radius_mm or inf, spacing_mm=case.spacing_mm
-    )
+    tracks = case.tracks
+    straight = tracks.inner_radius_mm == inf
     stock = passing_stock(
         case.vehicles, scale=case.scale, types=CouplingTypes(case.types)
     )
     margin_mm, assumed = _margin(case)
-    passers = tuple(
-        passer for one in stock for passer in one.passers(straight=straight)
-    )
+    passers = _passers(stock, tracks)
     never = tuple(cannot_stand(passers, tracks))
     lacks = (lack for one in stock for lack in one.lacks(straight=straight))
     unknown = (*lacks, *may_not_stand(passers, tracks))
     verdict, because = _judged(passers, tracks, margin_mm=margin_mm, unknown=unknown)
-    spacing_mm = (
-        None
-        if never or unknown
-        else _spacing_needed(passers, tracks, margin_mm=margin_mm)
-    )
+    spacing_mm = inner_mm = None
+    no_inner: tuple[Reason, ...] = ()
+    if not (never or unknown):
+        spacing_mm = _spacing_needed(passers, tracks, margin_mm=margin_mm)
+        inner_mm, no_inner = _inner_needed(passers, tracks, margin_mm=margin_mm)
     pairs = tuple(
         pair.tidied() for pair in nearest_pairs(passers, tracks, most=PAIRS_SHOWN)
     )
     nearest = pairs[0] if pairs else None
     least_radius_mm, no_radius = _least_radius(stock, case, margin_mm=margin_mm)
+    inside = _inside_the_outer(tracks, inner_mm)
     return PassingAnswer(
         verdict="fouls" if never else verdict,
         least_gap_mm=None if nearest is None else nearest.gap_mm,
@@ -182,43 +236,84 @@ def reckon(case: PassingCase) -> PassingAnswer:
         plus_minus_mm=None if nearest is None else nearest.plus_minus_mm,
         spacing_needed_mm=spacing_mm,
         spacing_needed_brings=_brought(
-            passers, tracks, spacing_mm=spacing_mm, margin_mm=margin_mm
+            stock, _with_spacing(tracks, spacing_mm), margin_mm=margin_mm
         ),
         least_radius_mm=least_radius_mm,
-        least_radius_brings=_brought_on(
-            stock, tracks, radius_mm=least_radius_mm, margin_mm=margin_mm
+        least_radius_brings=_brought(
+            stock, _with_radius(tracks, least_radius_mm), margin_mm=margin_mm
+        ),
+        inner_radius_mm=None if straight else tracks.inner_radius_mm,
+        inner_radius_needed_mm=inner_mm,
+        inner_radius_needed_brings=_brought(stock, inside, margin_mm=margin_mm),
+        by_table=published_spacings(
+            stock, tracks, scale=case.scale, needed_mm=spacing_mm
         ),
         pairs=pairs,
-        because=(*never, *because, *never_there(stock, tracks), *no_radius),
+        because=(*never, *because, *never_there(stock, tracks), *no_radius, *no_inner),
         assumed=assumed + told(guess for one in stock for guess in one.guesses),
     )
 
 
+def _passers(stock: Sequence[PassingStock], tracks: Tracks) -> tuple[Passer, ...]:
+    straight = tracks.inner_radius_mm == inf
+    return tuple(passer for one in stock for passer in one.passers(straight=straight))
+
+
 def _brought(
-    passers: Sequence[Passer],
-    tracks: Tracks,
-    *,
-    spacing_mm: float | None,
-    margin_mm: float,
+    stock: Sequence[PassingStock], tracks: Tracks | None, *, margin_mm: float
 ) -> PassingVerdict | None:
+    """Return the verdict on tracks that are advised; None where none are."""
+    if tracks is None:
+        return None
+    return verdict_of(_passers(stock, tracks), tracks, margin_mm=margin_mm)[0]
+
+
+def _with_spacing(tracks: Tracks, spacing_mm: float | None) -> Tracks | None:
     if spacing_mm is None:
         return None
-    wider = msgspec.structs.replace(tracks, spacing_mm=spacing_mm)
-    return verdict_of(passers, wider, margin_mm=margin_mm)[0]
+    return msgspec.structs.replace(tracks, spacing_mm=spacing_mm)
 
 
-def _brought_on(
-    stock: Sequence[PassingStock],
-    tracks: Tracks,
-    *,
-    radius_mm: float | None,
-    margin_mm: float,
-) -> PassingVerdict | None:
+def _with_radius(tracks: Tracks, radius_mm: float | None) -> Tracks | None:
     if radius_mm is None:
         return None
-    easier = msgspec.structs.replace(tracks, inner_radius_mm=radius_mm)
-    passers = [passer for one in stock for passer in one.passers(straight=False)]
-    return verdict_of(passers, easier, margin_mm=margin_mm)[0]
+    return msgspec.structs.replace(tracks, inner_radius_mm=radius_mm)
+
+
+def _inside_the_outer(tracks: Tracks, radius_mm: float | None) -> Tracks | None:
+    """Return an inner track of that radius beside the outer one where it is."""
+    if radius_mm is None:
+        return None
+    spacing_mm = tidy(tracks.outer_radius_mm - radius_mm)
+    return Tracks(inner_radius_mm=radius_mm, spacing_mm=spacing_mm)
+
+
+def _inner_needed(
+    passers: Sequence[Passer], tracks: Tracks, *, margin_mm: float
+) -> tuple[float | None, tuple[Reason, ...]]:
+    """Return the largest inner radius beside the same outer track, or why there is none
+    to be had; neither on straight track.
+    """
+    if tracks.inner_radius_mm == inf:
+        return None, ()
+    outer_mm = tracks.outer_radius_mm
+    radius_mm = inner_radius_needed_mm(
+        passers, outer_radius_mm=outer_mm, margin_mm=margin_mm
+    )
+    if radius_mm is not None:
+        return radius_mm, ()
+    message = (
+        "no inner track that they can stand on keeps the margin of"
+        f" {millimetres(margin_mm)} beside an outer one of {outer_mm:.10g} mm"
+    )
+    return None, (
+        Reason(
+            code="no_inner_track_keeps_margin",
+            message=message,
+            value_mm=outer_mm,
+            limit_mm=margin_mm,
+        ),
+    )
 
 
 def _judged(
@@ -294,7 +389,7 @@ def _least_radius(
     """
     lacks = tuple(lack for one in stock for lack in one.lacks_for_curves())
     if lacks:
-        return None, lacks if case.inner_radius_mm is None else ()
+        return None, lacks if case.tracks.inner_radius_mm == inf else ()
     passers = [passer for one in stock for passer in one.passers(straight=False)]
     if len(passers) < sum(len(one.ways) for one in stock):
         return None, ()

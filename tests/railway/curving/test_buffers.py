@@ -8,10 +8,10 @@ from shapely.geometry import LineString  # type: ignore[import-untyped] # shapel
 from standage.railway.curving.buffers import (
     Faces,
     standard_buffers,
-    touching_buffers_radius_mm,
     usual_centres_mm,
 )
 from standage.railway.curving.pairs import PairStanding
+from standage.railway.published.nem_111 import touching_buffers_radius_mm
 from standage.railway.terms.scales import ScaleName
 
 

@@ -1,14 +1,11 @@
-"""Buffers: where they stand, when they lock on a curve, and what the standards say of
-running with touching buffers.
+"""Buffers: where they stand, and when they lock on a curve.
 
 Two vehicles' buffers lock when the faces can touch on the inside of the curve while the
 heads overlap sideways by less than a third of the narrower one: pushed, one head slips
 behind the other. A vehicle without buffers cannot lock.
 """
 
-from collections.abc import Sequence
 from math import cos, inf, sin
-from typing import Literal
 
 import msgspec
 
@@ -158,35 +155,6 @@ class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
     def is_known(self) -> bool:
         """Whether it is known where the heads are and how wide."""
         return self.centres_mm is not None and self.head_width_mm is not None
-
-
-RunningGear = Literal["two_axle", "bogies"]
-
-
-def touching_buffers_radius_mm(
-    gauge_mm: float, *, over_buffers_m: float, pivots_m: float, gear: RunningGear
-) -> float | None:
-    """Return the least radius on which a vehicle runs with touching buffers, or None
-    where the standard has no group.
-
-    ``over_buffers_m`` and ``pivots_m`` (between bogie pivots, or the wheelbase of two
-    axles) are full-size metres. It holds with a transition, or a straight longer than
-    the longest vehicle, between curves. **Source** NEM 111 (2016), section 3.2:
-    multiples of the gauge; groups of bogie vehicles by NEM 103 (2016).
-
-    >>> touching_buffers_radius_mm(16.5, over_buffers_m=26.4, pivots_m=19.0, gear="bogies")
-    1386.0
-    """
-    for longest_m, widest_m, gauges in _TOUCHING[gear]:
-        if over_buffers_m <= longest_m and pivots_m <= widest_m:
-            return gauges * gauge_mm
-    return None
-
-
-_TOUCHING: dict[RunningGear, Sequence[tuple[float, float, float]]] = {
-    "two_axle": ((9.8, 5.0, 50.0),),
-    "bogies": ((20.0, 14.0, 57.0), (24.2, 17.2, 60.0), (27.2, 19.5, 84.0)),
-}
 
 
 def faces(leading: EndBuffers | None, following: EndBuffers | None) -> Faces | None:

@@ -13,13 +13,13 @@ from standage.railway.curving.buffers import (
     EndBuffers,
     faces,
     outermost_mm,
-    touching_buffers_radius_mm,
     usual_centres_mm,
     widest_head_mm,
 )
 from standage.railway.curving.known_vehicles import has_bogie_at
 from standage.railway.curving.pairs import CoupledPair, PairBody
 from standage.railway.curving.strains import TriedJoint
+from standage.railway.published.nem_111 import touching_buffers_radius_mm
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import (
     Coupling,

@@ -13,7 +13,7 @@ A radius of ``inf`` is straight track. Half of each width's ± makes the ± of a
 
 from collections.abc import Callable, Iterable, Sequence
 from itertools import product
-from math import ceil, hypot, inf, sqrt
+from math import ceil, floor, hypot, inf, sqrt
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -252,6 +252,47 @@ def _spacing_for(body: Passer, *, inner_radius_mm: float, beyond_mm: float) -> f
     to_pivots_mm = hypot(from_centre_mm, half_span_mm)
     throw_mm = half_span_mm**2 / (to_pivots_mm + from_centre_mm)
     return middle_mm + throw_mm
+
+
+def inner_radius_needed_mm(
+    passers: Iterable[Passer], *, outer_radius_mm: float, margin_mm: float
+) -> float | None:
+    """Return the largest inner radius at which every pair keeps the margin beyond its
+    ± beside an outer track that stays where it is, rounded down to a millionth.
+
+    Every smaller one that the wheels can stand on keeps it as well: a body's outer
+    corner comes nearer to the centre with its track. None where a body stands on
+    neither track, or where no radius that all can stand on is far enough inside.
+    **Source** derived: the corner's distance from the centre is solved for the radius.
+    """
+    bodies = tuple(passers)
+    if not all(body.stands_on(outer_radius_mm) for body in bodies):
+        return None
+    reach_in_mm = [
+        body.stands_in_mm(outer_radius_mm) + body.width_plus_minus_mm / 2
+        for body in bodies
+    ]
+    within_mm = outer_radius_mm - max(reach_in_mm) - margin_mm
+    radii_mm = [_radius_within(body, within_mm) for body in bodies]
+    known_mm = [radius_mm for radius_mm in radii_mm if radius_mm is not None]
+    if len(known_mm) < len(radii_mm):
+        return None
+    needed_mm = floor(min(known_mm) * _MICRO) / _MICRO
+    return needed_mm if all(body.stands_on(needed_mm) for body in bodies) else None
+
+
+def _radius_within(body: Passer, within_mm: float) -> float | None:
+    """Return the radius on which the outer corner of ``body`` just stays within a
+    distance of the centre; None where no radius is small enough.
+    """
+    corner_mm = within_mm - body.width_plus_minus_mm / 2
+    half_mm = body.half_length_mm
+    if corner_mm <= half_mm:
+        return None
+    # to the middle of the body's outer edge, and of the body
+    edge_mm = sqrt(corner_mm - half_mm) * sqrt(corner_mm + half_mm)
+    middle_mm = edge_mm - body.width_mm / 2
+    return hypot(middle_mm, body.half_span_mm) if middle_mm > 0 else None
 
 
 def least_inner_radius_mm(

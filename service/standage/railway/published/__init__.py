@@ -15,4 +15,9 @@ Decisions, each with the test that holds it:
   a scale that is nearly the same, nor worked out: tests/railway/published/test_tables.py.
 - A table never decides: it stands beside what geometry says, with the difference:
   tests/railway/published/test_tables.py.
+- The points' number of NMRA RP-11 is quoted in HO alone, so that in N there is none:
+  tests/published/test_least_radii_published.py.
+- A group is by the length of the model's body as the sheet prints it, or the full size
+  scaled down where that is a little more; in 0 at the sheet's 1:43.5:
+  tests/published/test_spacings_published.py.
 """

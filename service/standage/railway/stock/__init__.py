@@ -5,9 +5,10 @@ Reading order: ``typical_reaches``, ``coupling_names`` and ``couplings`` (what i
 typical, which names mean it, what takes hold), ``vehicles`` and ``trains`` (what
 callers say), ``extents`` (a length as far as it is known), ``practice`` and
 ``nominal_lengths`` (what is taken where nobody measured), ``axles`` and ``bodies``
-(what stands where), ``unnamed``, ``ends`` and ``joints`` (one end, two ends), ``mating``,
-``coupled`` (a train, and its rakes), ``makeup`` (all ways of making one up with some
-left off), ``measured_reach`` (a reach out of a measured train), ``weights``.
+(what stands where), ``groups`` (of the published tables), ``unnamed``, ``ends`` and
+``joints`` (one end, two ends), ``mating``, ``coupled`` (a train, and its rakes),
+``makeup`` (all ways of making one up with some left off), ``measured_reach`` (a reach
+out of a measured train), ``weights``.
 
 Words. A *reach* runs from the buffer face to where two couplings meet, pulled out; a
 *projection* is what a free one stands out; *play* is what a joint closes when pushed.

@@ -12,8 +12,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from standage.railway.roads.places import Place
+from standage.railway.slips.bounds import BOUNDS
 from standage.railway.slips.judges import place_slips, vehicle_slips
-from standage.railway.slips.slip import Likely, Slip
+from standage.railway.slips.slip import Likely, Slip, unit_slip
 from standage.railway.slips.track import gradient_slips, radius_slips, spacing_slips
 from standage.railway.slips.wire import wire_slips
 from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
@@ -355,3 +356,27 @@ def test_no_scale_s_own_gauge_is_suspected_and_the_same_in_inches_or_cm_is(
         (slip,) = place_slips(mistaken)
         assert slip.field == "gauge_mm"
         assert f"{scale(name).gauge_mm:.1f}".removesuffix(".0") in slip.message, likely
+
+
+@given(ANY_FIGURE, MAYBE_SCALES)
+@example(48.0, "Z")
+def test_a_board_s_side_is_the_same_in_any_scale_and_what_is_proposed_raises_none(
+    side_mm: float, name: ScaleName | None
+) -> None:
+    of = None if name is None else scale(name)
+    slip = unit_slip(side_mm, BOUNDS["board_side"], scale=of)
+    assert slip == unit_slip(side_mm, BOUNDS["board_side"], scale=None)
+    for proposed in [] if slip is None else proposals(slip):
+        assert unit_slip(proposed, BOUNDS["board_side"], scale=of) is None
+
+
+@at_each("inches", [12, 18, 24, 30, 36, 48, 60, 72])
+def test_a_board_of_so_many_inches_is_suspected_in_inches_and_feet_alone(
+    inches: int,
+) -> None:
+    sound = unit_slip(inches * 25.4, BOUNDS["board_side"], scale=None)
+    assert sound is None
+    for written in (inches, inches / 12):
+        slip = unit_slip(written, BOUNDS["board_side"], scale=None)
+        assert slip is not None
+        assert pytest.approx(inches * 25.4, abs=0.05) in proposals(slip)

@@ -27,6 +27,7 @@ NO_SLIP: dict[str, str] = {
             "gap_to_next_mm",
             "spot_play_mm",
             "straight_mm",
+            "edge_mm",
             "straight_between_mm",
             "step_mm",
             "rise_mm",

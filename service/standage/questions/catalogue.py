@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 from standage.questions import (
     blocked_moves,
+    board_room,
+    board_room_drawing,
     capacity,
     climb,
     couplings_from_train,
@@ -49,6 +51,8 @@ QUESTIONS: tuple[Asking, ...] = (
     train_fit_sheet.DRAWING,
     curve.QUESTION,
     passing.QUESTION,
+    board_room.QUESTION,
+    board_room_drawing.DRAWING,
     capacity.QUESTION,
     couplings_from_train.QUESTION,
     gradient.QUESTION,

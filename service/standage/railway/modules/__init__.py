@@ -4,7 +4,8 @@ club's own standard asks of them.
 Reading order: ``boards`` and ``outlines`` (what is on record), ``opposite`` (which track
 meets which), ``joining`` and ``wiring`` (whether two ends go together);
 ``standard_rules`` (the rules and waivers), ``shortfalls`` (what is found out, and what
-waivers make of it), ``standard_ends`` (rules about one end), ``standards`` (all rules).
+waivers make of it), ``standard_ends`` (rules about one end), ``standards`` (all rules);
+by itself ``board_room`` (how large a loop a board takes).
 
 Words. An *end* is where a module is put against another; right and left at it are as
 seen looking out. A *standard* is the club's own rules, a *waiver* lets one module or
@@ -34,6 +35,9 @@ Decisions, each with the test that holds it:
 - A rule that both meanings of a wire's name keep, or neither, is judged; else it is a
   question. How much room a half circle has is not asked of a radius: nobody says it
   beside one: tests/railway/modules/test_standards.py.
+- A diagonal is the oval whose half circles lie in opposite corners: no two half circles
+  of that radius on the board lie farther apart. The edge counts inside a loop too:
+  tests/railway/modules/test_board_room.py.
 - A waiver needs no date and changes no figure: the failure is told as it is, and the
   reason beside it. It also covers what is not known: tests/laws/test_module_laws.py,
   tests/questions/test_standard_report.py.

@@ -75,9 +75,17 @@ BOUNDS: Mapping[Sense, Bounds] = {
     "turntable_circle": Bounds(
         what="a turntable's circle", least_m=4.0, usual_m=25.0, most_m=120.0
     ),
+    "board_side": Bounds(
+        what="a board's side",
+        least_m=0.08,
+        usual_m=1.2,
+        most_m=30.0,
+        follows_no_scale=True,
+    ),
 }
 """Of the senses that are judged by nothing else. A gauge is anything from that of the
-15 in lines, 381 mm, to the broad gauge of 7 ft, 2140 mm: from memory.
+15 in lines, 381 mm, to the broad gauge of 7 ft, 2140 mm: from memory. Across a board of
+less than 80 mm no loop lies in any usual scale, as its least radius is 9 m full size.
 """
 
 

@@ -61,7 +61,8 @@ class Bounds(msgspec.Struct, frozen=True, kw_only=True):
     """What a figure of one sort is on full-size railways: the least, the usual and the
     most, in metres.
 
-    ``narrow_least_m`` is the least on the narrow gauge, where that is another.
+    ``narrow_least_m`` is the least on the narrow gauge, where that is another. What
+    ``follows_no_scale`` is as large beside every model: its metres are the figure's own.
     """
 
     what: str
@@ -69,6 +70,7 @@ class Bounds(msgspec.Struct, frozen=True, kw_only=True):
     usual_m: float
     most_m: float
     narrow_least_m: float | None = None
+    follows_no_scale: bool = False
 
     def on_the_gauge_of(self, model: Scale | None) -> "Bounds":
         """Return the bounds that hold in a scale: of standard gauge where none is
@@ -172,18 +174,19 @@ def unit_slip(
     span = _span(bounds.on_the_gauge_of(scale), scale)
     if value_mm <= 0 or span.holds(value_mm):
         return None
-    meant = _meant(value_mm, span, scale)
+    of = None if bounds.follows_no_scale else scale
+    meant = _meant(value_mm, span, of)
     if not meant:
         return None
     size = "small" if value_mm < span.least_mm else "great"
-    where = _in_scale(value_mm, scale)
+    where = "" if bounds.follows_no_scale else _in_scale(value_mm, scale)
     causes = "; ".join(map(_cause, meant[:_MOST_READINGS_NAMED]))
     likeliest = meant[0]
     return Slip(
         code="unit",
         field=field,
         message=(
-            f"{shown(value_mm)} mm is too {size} for {bounds.what} in {where}: {causes}"
+            f"{shown(value_mm)} mm is too {size} for {bounds.what}{where}: {causes}"
         ),
         likely=likeliest.reading.likely,
         likely_value=round(likeliest.mm, 3),
@@ -191,7 +194,9 @@ def unit_slip(
 
 
 def _span(bounds: Bounds, scale: Scale | None) -> _Span:
-    if scale is None:
+    if bounds.follows_no_scale:
+        least_at = usual_at = most_at = 1.0
+    elif scale is None:
         least_at, usual_at, most_at = _GREATEST_RATIO, _USUAL_RATIO, _LEAST_RATIO
     else:
         least_at = usual_at = most_at = scale.ratio
@@ -234,9 +239,9 @@ def _factor(reading: _Reading, scale: Scale | None) -> float | None:
 
 def _in_scale(value_mm: float, scale: Scale | None) -> str:
     if scale is None:
-        return "any usual scale"
+        return " in any usual scale"
     full_size_m = value_mm * scale.ratio / 1000
-    return f"{scale.name} ({shown(full_size_m)} m full size)"
+    return f" in {scale.name} ({shown(full_size_m)} m full size)"
 
 
 def _cause(meant: _Meant) -> str:

@@ -32,6 +32,7 @@ Sense = Literal[
     "gradient",
     "headroom",
     "turntable_circle",
+    "board_side",
     "wire_area",
     "wire",
     "notes",

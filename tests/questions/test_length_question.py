@@ -1,11 +1,32 @@
 """The length question as it is asked over the wire, without the wire."""
 
+from fractions import Fraction
+
 import pytest
 
 from standage.questions.length import LengthRequest, reckon
 from standage.railway.terms.scales import ScaleName
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
+from support.walks import at_each
+
+RATIOS: dict[ScaleName, str] = {
+    "Z": "220",
+    "N": "160",
+    "N British": "148",
+    "TT": "120",
+    "3 mm": "101.6",
+    "H0": "87",
+    "HO": "87.1",
+    "00": "76.2",
+    "EM": "76.2",
+    "S": "64",
+    "O": "48",
+    "0": "45",
+    "0 British": "43.5",
+    "1": "32",
+}
+"""NEM 010 (2011), NMRA S-3.2, and the British standards bureau."""
 
 
 def ask(text: str, scale: ScaleName | None = None) -> LengthRequest:
@@ -121,3 +142,52 @@ def test_a_point_that_some_write_in_thousands_is_said_to_be_read_as_a_decimal_on
 ) -> None:
     answer = reckon(ask(text))
     assert [one.message for one in answer.assumed if one.value == "."] == said
+
+
+def carried_over(text: str, one: ScaleName, other: ScaleName) -> float:
+    request = LengthRequest(text=text, scale=one, to_scale=other)
+    found_mm = reckon(request).to_scale_mm
+    assert found_mm is not None
+    return found_mm
+
+
+@at_each("one, other", [(one, other) for one in RATIOS for other in RATIOS])
+def test_the_same_full_size_length_in_another_scale_goes_by_the_two_ratios(
+    one: ScaleName, other: ScaleName
+) -> None:
+    exact = Fraction("163.8") * Fraction(RATIOS[one]) / Fraction(RATIOS[other])
+    there_mm = carried_over("163.8 mm", one, other)
+    assert there_mm == pytest.approx(float(exact), abs=5.1e-7)
+    back_mm = carried_over(f"{there_mm:.6f} mm", other, one)
+    assert back_mm == pytest.approx(163.8, abs=1e-5)
+
+
+def test_a_coach_of_64_ft_6_is_129_mm_in_2_mm_fine_scale_however_it_is_written() -> (
+    None
+):
+    """The British standard coach of 1951: 258 mm in 00, and half of that at 1:152.4."""
+    for text in ("64 ft 6 in full size", "64 ft 6 in", "19659.6 mm full size", "258"):
+        assert carried_over(text, "00", "2 mm fine") == 129.0
+
+
+def test_another_scale_is_told_in_words_and_what_is_no_scale_model_is_said() -> None:
+    answer = reckon(LengthRequest(text="258 mm", scale="00", to_scale="N British"))
+    assert [reason.message for reason in answer.because] == [
+        "it is 258 mm as it stands",
+        "the same in N British, 1:148, is 132.8 mm",
+    ]
+    assert "to_scale_mm" in [one.field for one in answer.assumed]
+    assert reckon(ask("258", "00")).to_scale_mm is None
+
+
+def test_without_its_own_scale_no_length_is_carried_over_to_another() -> None:
+    with pytest.raises(Faulty) as refused:
+        convert({"text": "258 mm", "to_scale": "N"}, LengthRequest)
+    assert [fault.pointer for fault in refused.value.faults] == ["/scale"]
+
+
+def test_what_is_longer_than_any_hall_in_the_other_scale_is_refused_there() -> None:
+    with pytest.raises(Faulty) as refused:
+        carried_over("300 000 mm", "Z", "G")
+    (fault,) = refused.value.faults
+    assert (fault.code, fault.parameter) == ("too_long", "to_scale")

@@ -1,7 +1,7 @@
 """What a length, as somebody wrote it, is in the model's millimetres."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Annotated, Literal
 
@@ -16,6 +16,7 @@ from standage.railway.terms.lengths import (
     Unread,
     Written,
     feet_and_inches,
+    in_another_scale,
     in_great_units,
     model_mm,
     read_length,
@@ -47,6 +48,20 @@ class LengthRequest(Ruled, frozen=True, kw_only=True):
         ScaleName | None,
         says("The model's scale, needed where the text says full size."),
     ] = None
+    to_scale: Annotated[
+        ScaleName | None,
+        says("Another scale, in which the same full-size length is told too."),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """A length is carried over from one scale to another."""
+        if self.to_scale is not None and self.scale is None:
+            message = "is needed beside to_scale: in which scale is the length?"
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/scale",
+            )
 
 
 class LengthAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,6 +79,10 @@ class LengthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     full_size_mm: Annotated[
         float | None,
         says("The same on the full-size railway in mm, where a scale is given."),
+    ]
+    to_scale_mm: Annotated[
+        float | None,
+        says("The same full-size length in the other scale, in mm; null without one."),
     ]
     because: Annotated[tuple[Reason, ...], says("How the text was understood.")]
     assumed: Annotated[tuple[Assumed, ...], says("What the text does not say.")]
@@ -85,6 +104,7 @@ def reckon(request: LengthRequest) -> LengthAnswer:
     if isinstance(length_mm, Unread):
         parameter = "scale" if length_mm.code == "no_scale" else "text"
         raise _refused(request.text, length_mm, parameter=parameter)
+    carried_over = _carried_over(request, length_mm)
     return LengthAnswer(
         verdict="scaled_down" if written.full_size else "as_it_stands",
         text=request.text,
@@ -95,13 +115,61 @@ def reckon(request: LengthRequest) -> LengthAnswer:
             if model is None
             else tidy(float(length_mm * Fraction(str(model.ratio))))
         ),
-        because=(_understood(written, model, length_mm),),
+        to_scale_mm=None if carried_over is None else tidy(float(carried_over)),
+        because=(
+            _understood(written, model, length_mm),
+            *_in_the_other_scale(request, carried_over),
+        ),
         assumed=(
             *_points(request.text),
             *_assumed(written, model, said_full_size=said_full_size),
+            *_made_to_scale(request, written),
         ),
         warnings=_warnings(written),
     )
+
+
+def _carried_over(request: LengthRequest, length_mm: Fraction) -> Fraction | None:
+    """Return the length in the other scale; None where there is none. Raise ``Faulty``
+    where it is longer than any hall.
+    """
+    if request.scale is None or request.to_scale is None:
+        return None
+    found_mm = in_another_scale(
+        length_mm,
+        ratio=scale(request.scale).ratio,
+        to_ratio=scale(request.to_scale).ratio,
+    )
+    if isinstance(found_mm, Unread):
+        raise _refused(request.text, found_mm, parameter="to_scale")
+    return found_mm
+
+
+def _in_the_other_scale(
+    request: LengthRequest, to_scale_mm: Fraction | None
+) -> Iterator[Reason]:
+    if request.to_scale is None or to_scale_mm is None:
+        return
+    other = scale(request.to_scale)
+    in_mm = f"{shown(float(to_scale_mm))} mm"
+    message = f"the same in {other.name}, 1:{other.ratio:g}, is {in_mm}"
+    yield Reason(
+        code="carried_over",
+        message=message,
+        value_mm=tidy(float(to_scale_mm)),
+        ratio=other.ratio,
+    )
+
+
+def _made_to_scale(request: LengthRequest, written: Written) -> Iterator[Assumed]:
+    """Yield that a model's own length is taken to be true to its scale."""
+    if request.to_scale is None or written.full_size:
+        return
+    message = (
+        "the model is taken to be made to scale: couplings, wheels and track are not,"
+        " nor are many long carriages in H0"
+    )
+    yield Assumed(field="to_scale_mm", message=message, source="scaled")
 
 
 def _refused(text: str, unread: Unread, *, parameter: str) -> Faulty:
@@ -208,7 +276,7 @@ QUESTION = Question(
     asks="What is a length, as somebody wrote it, in millimetres?",
     tells=(
         "Feet and inches, fractions, metres, millimetres; with a scale where it is the"
-        " full size's."
+        " full size's, and in another scale too."
     ),
     request=LengthRequest,
     asked_by="parameters",

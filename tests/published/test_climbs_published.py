@@ -1,6 +1,7 @@
 """Haulage, weights and lengths against figures published elsewhere."""
 
 from fractions import Fraction
+from typing import get_args
 
 import pytest
 
@@ -90,12 +91,14 @@ def test_a_vehicle_weighs_what_the_sheet_recommends_for_its_body(
         )
 
 
-def test_european_names_of_a_size_take_the_same_row_and_british_ones_have_none() -> (
+def test_the_european_name_of_a_size_takes_the_same_row_and_other_sizes_have_none() -> (
     None
 ):
+    """Europe's 0 is 1:45 (NEM 010), and the sheet's O is 1:48."""
     assert recommended_mass_g(100, scale="H0") == recommended_mass_g(100, scale="HO")
-    assert recommended_mass_g(100, scale="0") == recommended_mass_g(100, scale="O")
-    assert recommended_mass_g(100, scale="00") is None
+    for name in get_args(ScaleName):
+        if name not in {"N", "TT", "H0", "HO", "S", "O"}:
+            assert recommended_mass_g(100, scale=name) is None
 
 
 @pytest.mark.parametrize(

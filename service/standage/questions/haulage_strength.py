@@ -5,7 +5,7 @@ from typing import Annotated, ClassVar
 
 import msgspec
 
-from standage.railway.stock.weights import recommended_mass_g
+from standage.railway.stock.weights import NEAREST_ROW, recommended_mass_g
 from standage.railway.terms.figures import LONGEST_MM, says
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import ScaleName
@@ -109,7 +109,8 @@ def mass_of_one_g(
         return strength.vehicle_mass_g
     if strength.vehicle_body_length_mm is None or model is None:
         return None
-    return recommended_mass_g(strength.vehicle_body_length_mm, scale=model)
+    row = NEAREST_ROW.get(model, model)
+    return recommended_mass_g(strength.vehicle_body_length_mm, scale=row)
 
 
 def assumed_mass(mass_g: float) -> Assumed:

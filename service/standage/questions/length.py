@@ -10,19 +10,18 @@ import msgspec
 from standage.questions.question import Question, Shows, as_asked
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.slips.track import lengths_agree, two_lengths_slip
-from standage.railway.terms.figures import says, tidy
+from standage.railway.terms.figures import LONGEST_MM, says, tidy
 from standage.railway.terms.lengths import (
     MOST_CHARACTERS,
     Unread,
     Written,
     feet_and_inches,
-    in_another_scale,
     in_great_units,
     model_mm,
     read_length,
 )
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.railway.terms.scales import Scale, ScaleName, scale
+from standage.railway.terms.scales import Scale, ScaleName, in_another_scale, scale
 from standage.shapes.faults import Fault, Faulty, Ruled
 
 _POINT_BEFORE_THREE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d{3}(?![\d.,])", re.ASCII)
@@ -136,12 +135,12 @@ def _carried_over(request: LengthRequest, length_mm: Fraction) -> Fraction | Non
     if request.scale is None or request.to_scale is None:
         return None
     found_mm = in_another_scale(
-        length_mm,
-        ratio=scale(request.scale).ratio,
-        to_ratio=scale(request.to_scale).ratio,
+        length_mm, from_scale=request.scale, to_scale=request.to_scale
     )
-    if isinstance(found_mm, Unread):
-        raise _refused(request.text, found_mm, parameter="to_scale")
+    if found_mm > Fraction(LONGEST_MM):
+        what = "is more than a kilometre of model there: longer than any hall"
+        unread = Unread(code="too_long", what=what)
+        raise _refused(request.text, unread, parameter="to_scale")
     return found_mm
 
 

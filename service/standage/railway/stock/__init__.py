@@ -8,7 +8,7 @@ callers say), ``extents`` (a length as far as it is known), ``practice`` and
 (what stands where), ``groups`` (of the published tables), ``unnamed``, ``ends`` and
 ``joints`` (one end, two ends), ``mating``, ``coupled`` (a train, and its rakes),
 ``makeup`` (all ways of making one up with some left off), ``measured_reach`` (a reach
-out of a measured train), ``weights``.
+out of a measured train), ``weights`` (what a vehicle ought to weigh, by its body).
 
 Words. A *reach* runs from the buffer face to where two couplings meet, pulled out; a
 *projection* is what a free one stands out; *play* is what a joint closes when pushed.
@@ -55,4 +55,7 @@ Decisions, each with the test that holds it:
   every question that adds up a train says so in one way, and none says yes. A vehicle
   of which its reaches leave nothing is refused where it comes in, its club's types
   included: tests/laws/test_reach_laws.py.
+- What a vehicle ought to weigh is the published sheet's, by scale and body, and nothing
+  where it has no row: Europe's 0 is 1:45, its O 1:48. A body is a length less what
+  couplings reach and buffers stand out, each told: tests/questions/test_mass_question.py.
 """

@@ -263,6 +263,17 @@ def millimetres(value_mm: float) -> str:
     return f"{shown} mm"
 
 
+def grams(value_g: float) -> str:
+    """Return a mass in words, to a tenth of a gram; what is less than that, yet
+    something, is said to be. **Source** derived.
+
+    >>> grams(113.398), grams(85.0), grams(0.04)
+    ('113.4 g', '85 g', 'less than 0.1 g')
+    """
+    in_millimetres = millimetres(value_g)
+    return in_millimetres.removesuffix("mm") + "g"
+
+
 def at_most(value_mm: float) -> str:
     """Return a length that is not to be exceeded in words, to a tenth of a millimetre
     and never more than it is. **Source** derived.

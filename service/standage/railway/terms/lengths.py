@@ -206,26 +206,6 @@ def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
     return length_mm
 
 
-def in_another_scale(
-    length_mm: Fraction, *, ratio: float, to_ratio: float
-) -> Fraction | Unread:
-    """Return how long a model's length is in another scale: the same in full size.
-
-    Refused beyond a kilometre of model. **Source** derived.
-
-    >>> in_another_scale(Fraction(258), ratio=76.2, to_ratio=152.4)
-    Fraction(129, 1)
-    """
-    full_size_mm = length_mm * Fraction(str(ratio))
-    other_mm = full_size_mm / Fraction(str(to_ratio))
-    if other_mm > Fraction(LONGEST_MM):
-        return Unread(
-            code="too_long",
-            what="is more than a kilometre of model there: longer than any hall",
-        )
-    return other_mm
-
-
 def feet_and_inches(length_mm: float | Fraction) -> str:
     """Return a length of 0 mm or more in feet, inches and the nearest 64th of an inch,
     as a ruler has them. **Source** a ruler, and 25.4 mm to the inch, exactly.

@@ -6,6 +6,7 @@ common practice, no source. EM is given as it is laid today, 18.2 mm; the Britis
 standards bureau of 1950 had 18.0 mm.
 """
 
+from fractions import Fraction
 from typing import Literal
 
 import msgspec
@@ -128,6 +129,20 @@ def full_size_mm(length_m: float, *, ratio: float) -> float:
     """
     full_size_mm = length_m * 1000
     return full_size_mm / ratio
+
+
+def in_another_scale(
+    length_mm: Fraction, *, from_scale: ScaleName, to_scale: ScaleName
+) -> Fraction:
+    """Return how long a model's length is in another scale: the same in full size.
+    **Source** derived.
+
+    >>> in_another_scale(Fraction(258), from_scale="00", to_scale="2 mm fine")
+    Fraction(129, 1)
+    """
+    ratio = Fraction(str(_SCALES[from_scale].ratio))
+    to_ratio = Fraction(str(_SCALES[to_scale].ratio))
+    return length_mm * ratio / to_ratio
 
 
 def same_scale(one: ScaleName, other: ScaleName) -> bool:

@@ -278,6 +278,21 @@ def test_a_layout_is_filled_with_all_the_clubs_trains(
     assert answer["layout"]["usable_mm"] == 1600
     assert answer["verdict"] == "over_full"
     assert sum(len(one["trains"]) for one in answer["roads"]) == 2
+    # 10 and 6 wagons of 100 mm over their couplings
+    wagon = ground.make(
+        "Vehicle",
+        name="Wagon",
+        length_mm=100,
+        length_over="couplings",
+        length_plus_minus_mm=0,
+    )
+    about_wagons = f"/v1/layouts/{layout['id']}/fill?vehicle_id="
+    counted = ground.steward.read(about_wagons + wagon["id"])
+    numbers = [counted[name] for name in ("holds", "works_with", "crowded_from")]
+    assert numbers == [16, 8, 13]
+    refused = ground.steward.ask("GET", about_wagons + "nobody")
+    assert refused.status_code == 422
+    assert [one["parameter"] for one in refused.json()["errors"]] == ["vehicle_id"]
 
 
 def test_a_train_goes_onto_a_traverser_in_as_few_parts_as_can_be(

@@ -8,7 +8,12 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.asked import AskedNamedTrain, AskedPlace, repeated
+from standage.questions.asked import (
+    AskedNamedTrain,
+    AskedPlace,
+    AskedVehicle,
+    repeated,
+)
 from standage.questions.example_stock import (
     DAIRY_LOOP,
     ENGINE,
@@ -19,10 +24,14 @@ from standage.questions.example_stock import (
 )
 from standage.questions.fill_answer import (
     FillAnswer,
-    HowFull,
     RoadFill,
+    counted_in,
     how_full,
     in_all,
+    of_the_vehicle,
+    over_full,
+    rounded,
+    yard_fill,
 )
 from standage.questions.question import PLAN_BYTES, OnRecord, Question, Shows
 from standage.questions.reckoning import (
@@ -43,10 +52,12 @@ from standage.railway.roads.allowances import (
     told_beside,
 )
 from standage.railway.roads.places import Place
+from standage.railway.standing.capacity import Row, row_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Extent, lacking, to_name
+from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.allotment import allot
 from standage.railway.storing.fill import (
     CROWDED_UP_TO,
@@ -57,7 +68,12 @@ from standage.railway.storing.fill import (
     together,
 )
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
-from standage.railway.terms.figures import Room, listed, millimetres, says, tidy
+from standage.railway.terms.figures import (
+    IdOrName,
+    Room,
+    listed,
+    says,
+)
 from standage.railway.terms.reasons import Reason, told
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import Fault, Ruled, all_of
@@ -89,6 +105,10 @@ class FillRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     gap_mm: Annotated[
         Room | None, says("Left between two trains in one road, in mm; 25 if not said.")
     ] = None
+    vehicle: Annotated[
+        AskedVehicle | None,
+        says("One vehicle of a type: how many of it the roads hold is told too."),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """No road is named twice, and no more trains than can be looked at."""
@@ -101,15 +121,21 @@ class FillRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
                 f"holds {many} trains, but at most {MOST_IN_ALL} are looked at together"
             )
             yield Fault(code="too_many", message=message, pointer="/roads")
+        if self.vehicle is not None and self.vehicle.count != 1:
+            message = "must be 1: how many there may be is the answer"
+            yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
 
 
 class LayoutFillQuery(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 ):
-    """What is left between trains."""
+    """What is left between trains, and a type of vehicle."""
 
     gap_mm: Annotated[
         Room | None, says("Left between two trains in one road, in mm; 25 if not said.")
+    ] = None
+    vehicle_id: Annotated[
+        IdOrName | None, says("A vehicle on record: how many of it the roads hold.")
     ] = None
 
 
@@ -124,6 +150,7 @@ class FillCase(MayBeExact, frozen=True, kw_only=True):
     gap_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
     cut: bool = False
+    vehicle: Vehicle | None = None
 
 
 def is_heavy(case: FillCase) -> bool:
@@ -150,22 +177,29 @@ def reckon(case: FillCase) -> FillAnswer:
         ]
     left = _left_over(case, road_of or ())
     whole = _whole(case, extents, gap_mm=gap_mm)
+    row = None if case.vehicle is None else row_of(case.vehicle, types=types)
+    counted = counted_in(row, case.roads)
     if fills is not None and not left:
         whole = together(fills)
     return FillAnswer(
         verdict=whole.verdict,
-        roads=tuple(_told(case, road_of or (), fills or ())),
-        yard=_yard(case, fills or ()),
-        layout=how_full(whole),
+        roads=tuple(_told(case, road_of or (), fills or (), row)),
+        yard=yard_fill(case.roads, fills or (), row),
+        layout=how_full(whole, counted),
         left_over=left,
         works_up_to=WORKS_UP_TO,
         crowded_up_to=CROWDED_UP_TO,
+        holds=counted.holds,
+        works_with=counted.works_with,
+        crowded_from=counted.crowded_from,
         because=(
-            *_over_full(case, fills or ()),
+            *over_full(case.roads, fills or ()),
             *_because(case, extents, whole, left=left, fills=fills),
+            *of_the_vehicle(row, counted, roads=len(case.roads)),
         ),
         assumed=(
-            *told(guesses),
+            *told((*guesses, *(() if row is None else row.guesses))),
+            *rounded(row),
             *assumed_gap,
             *assumed_of(map(_beside_its_length, case.roads)),
         ),
@@ -175,17 +209,6 @@ def reckon(case: FillCase) -> FillAnswer:
 def _left_over(case: FillCase, road_of: Sequence[int | None]) -> tuple[str, ...]:
     left = [train for train, road in enumerate(road_of) if road is None]
     return tuple(case.trains[train].name for train in left)
-
-
-def _yard(case: FillCase, fills: Sequence[Fill]) -> HowFull | None:
-    """Return how full the fiddle yard is; None where there is none or it is not told
-    road by road.
-    """
-    both = zip(case.roads, fills, strict=False)
-    yard = [full for one, full in both if one.place.kind == "storage_road"]
-    if not yard:
-        return None
-    return how_full(together(yard))
 
 
 def _beside_its_length(one: NamedPlace) -> Allowance:
@@ -260,33 +283,21 @@ def _all_roads_mm(case: FillCase) -> float | None:
 
 
 def _told(
-    case: FillCase, road_of: Sequence[int | None], fills: Sequence[Fill]
+    case: FillCase,
+    road_of: Sequence[int | None],
+    fills: Sequence[Fill],
+    row: Row | None,
 ) -> Iterator[RoadFill]:
     for road, (one, full) in enumerate(zip(case.roads, fills, strict=False)):
         inside = [train for train, its in enumerate(road_of) if its == road]
         names = [case.trains[train].name for train in inside]
+        filled = how_full(full, counted_in(row, [one]))
         yield RoadFill(
-            **msgspec.structs.asdict(how_full(full)),
+            **msgspec.structs.asdict(filled),
             road=one.name,
             place_id=one.id,
             trains=tuple(names),
         )
-
-
-def _over_full(case: FillCase, fills: Sequence[Fill]) -> Iterator[Reason]:
-    """Yield each road that is asked to hold more than there is of it, however empty the
-    others are.
-    """
-    for one, full in zip(case.roads, fills, strict=False):
-        if full.verdict == "over_full" and full.usable_mm is not None:
-            short_mm = tidy(full.held_mm - full.usable_mm)
-            message = f"{one.name} is {millimetres(short_mm)} too short for its trains"
-            yield Reason(
-                code="road_over_full",
-                message=message,
-                place=one.name,
-                amount_mm=short_mm,
-            )
 
 
 def _because(
@@ -339,11 +350,12 @@ def gather(sources: Sources, request: FillRequest) -> FillCase:
         for road, one in enumerate(request.roads)
         for number, train in enumerate(one.trains)
     ]
-    roads, trains = all_of(
+    roads, trains, vehicle = all_of(
         lambda: sources.places.several([one.road for one in request.roads], places),
         lambda: sources.trains.several(
             [train for _, train, _ in each], [pointer for _, _, pointer in each]
         ),
+        lambda: _vehicle(sources, request.vehicle, "/vehicle"),
     )
     return FillCase(
         roads=roads,
@@ -351,7 +363,16 @@ def gather(sources: Sources, request: FillRequest) -> FillCase:
         road_of=tuple(road for road, _, _ in each),
         gap_mm=request.gap_mm,
         types=sources.couplings.types(),
+        vehicle=vehicle,
     )
+
+
+def _vehicle(
+    sources: Sources, asked: AskedVehicle | None, pointer: str
+) -> Vehicle | None:
+    if asked is None:
+        return None
+    return sources.trains.vehicle(asked, pointer)
 
 
 def gather_layout(
@@ -362,12 +383,16 @@ def gather_layout(
     """
     layout = sources.places.layout_at(ids["layout_id"])
     found = sources.trains.listed(Listing(limit=MOST_IN_ALL + 1))
+    asked = None
+    if query.vehicle_id is not None:
+        asked = AskedVehicle(vehicle_id=query.vehicle_id)
     return FillCase(
         roads=tuple(one for one in layout.places if _for_trains(one.place)),
         trains=tuple(named for _, named in found[:MOST_IN_ALL]),
         gap_mm=query.gap_mm,
         types=sources.couplings.types(),
         cut=len(found) > MOST_IN_ALL,
+        vehicle=_vehicle(sources, asked, ""),
     )
 
 

@@ -1,18 +1,40 @@
 """What the question of how full roads are answers, and how full in words."""
 
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated
 
 import msgspec
 
 from standage.questions.reckoning import NOT_YET, Warnings
+from standage.questions.sources import NamedPlace
+from standage.railway.standing.capacity import Row, apart
+from standage.railway.stock.extents import lacking
 from standage.railway.storing.fill import (
     CROWDED_UP_TO,
     WORKS_UP_TO,
     Fill,
     FillVerdict,
+    together,
 )
-from standage.railway.terms.figures import says
+from standage.railway.storing.holding import UNKNOWN, InVehicles, in_vehicles
+from standage.railway.terms.figures import agreeing, millimetres, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
+
+Holds = Annotated[
+    int | None,
+    says("How many of the vehicle stand there, coupled; null without one."),
+]
+WorksWith = Annotated[
+    int | None,
+    says("With how many of it at most half is taken, rounded down."),
+]
+CrowdedFrom = Annotated[
+    int | None,
+    says(
+        "From how many of it on four-fifths or more is taken; null where all that it"
+        " holds take less."
+    ),
+]
 
 
 class HowFull(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,6 +62,9 @@ class HowFull(msgspec.Struct, frozen=True, kw_only=True):
         float | None,
         says("What is left, in mm; less than 0 where more is asked than there is."),
     ]
+    holds: Holds
+    works_with: WorksWith
+    crowded_from: CrowdedFrom
 
 
 class RoadFill(HowFull, frozen=True, kw_only=True):
@@ -73,19 +98,101 @@ class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
     crowded_up_to: Annotated[
         float, says("Beyond this part there is no room to work in.")
     ]
+    holds: Holds
+    works_with: WorksWith
+    crowded_from: CrowdedFrom
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
 
 
-def how_full(full: Fill) -> HowFull:
+def how_full(full: Fill, counted: InVehicles) -> HowFull:
     return HowFull(
         verdict=full.verdict,
         held_mm=full.held_mm,
         usable_mm=full.usable_mm,
         part=full.part,
         left_mm=full.left_mm,
+        holds=counted.holds,
+        works_with=counted.works_with,
+        crowded_from=counted.crowded_from,
     )
+
+
+def counted_in(row: Row | None, roads: Iterable[NamedPlace]) -> InVehicles:
+    """Return how many of a type roads hold; nothing where none is asked about."""
+    if row is None:
+        return UNKNOWN
+    return in_vehicles(row, [one.place.usable_length_mm for one in roads])
+
+
+def yard_fill(
+    roads: Sequence[NamedPlace], fills: Sequence[Fill], row: Row | None
+) -> HowFull | None:
+    """Return how full the fiddle yard is; None where there is none or it is not told
+    road by road.
+    """
+    both = zip(roads, fills, strict=False)
+    yard = [(one, full) for one, full in both if one.place.kind == "storage_road"]
+    if not yard:
+        return None
+    stored, filled = zip(*yard, strict=True)
+    return how_full(together(filled), counted_in(row, stored))
+
+
+def over_full(roads: Sequence[NamedPlace], fills: Sequence[Fill]) -> Iterator[Reason]:
+    """Yield each road that is asked to hold more than there is of it, however empty the
+    others are.
+    """
+    for one, full in zip(roads, fills, strict=False):
+        if full.verdict == "over_full" and full.usable_mm is not None:
+            short_mm = tidy(full.held_mm - full.usable_mm)
+            message = f"{one.name} is {millimetres(short_mm)} too short for its trains"
+            yield Reason(
+                code="road_over_full",
+                message=message,
+                place=one.name,
+                amount_mm=short_mm,
+            )
+
+
+def of_the_vehicle(
+    row: Row | None, counted: InVehicles, *, roads: int
+) -> Iterator[Reason]:
+    """Yield in words how many of a type so many roads hold, or what is to be measured
+    of it.
+    """
+    if row is None:
+        return
+    parts = (row.vehicle, row.joint, row.free_ends)
+    yield from lacking(missing for part in parts for missing in part.missing)
+    if counted.holds is None:
+        return
+    hold = agreeing(roads, "the road holds", "the roads together hold")
+    message = f"{row.name}: {hold} {counted.holds}"
+    if counted.holds:
+        message += f", and {agreeing(roads, 'works', 'work')} with {counted.works_with}"
+    if counted.crowded_from is not None:
+        message += f"; from {counted.crowded_from} on there is no room to work in"
+    yield Reason(code="in_vehicles", message=message, vehicle=row.name)
+    yield from apart(row)
+
+
+def rounded(row: Row | None) -> Iterator[Assumed]:
+    """Yield how vehicles of a type are counted."""
+    if row is None:
+        return
+    message = (
+        "whole vehicles, coupled: half is rounded down, and just four-fifths is"
+        " crowded; neither ± nor room for stopping counts"
+    )
+    yield Assumed(field="works_with", message=message, source="common_practice")
+    if row.unsaid:
+        message = (
+            f"{row.name}: its couplings count with the longest that they may be, as"
+            " nobody named them"
+        )
+        yield Assumed(field="vehicle", message=message, source="typical")
 
 
 def _share(part: float) -> str:

@@ -171,7 +171,7 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
         return goes_into(needs_mm(count), room_mm=room_mm)
 
     def most(standing: int) -> int:
-        return _most(goes, most=standing)
+        return greatest_count(goes, most=standing)
 
     return Working(most=most, length_mm=needs_mm)
 
@@ -237,8 +237,8 @@ def _held(row: Row, room: StandingRoom, working: Working) -> Held:
         return goes_into(at_worst_mm, room_mm=certain_room_mm)
 
     most = MOST if row.together else 1
-    standing = _most(stand, most=most)
-    certain = _most(stand_for_certain, most=most)
+    standing = greatest_count(stand, most=most)
+    certain = greatest_count(stand_for_certain, most=most)
     worked = working.most(standing)
     held = row.standing(standing)
     off_mm = tidy(held.plus_minus_mm + room.plus_minus_mm)
@@ -259,13 +259,13 @@ def _held(row: Row, room: StandingRoom, working: Working) -> Held:
         pitch_mm=tidy(row.pitch.known_mm),
         spare_mm=spare_mm,
         plus_minus_mm=off_mm,
-        because=(reason, *_apart(row)),
+        because=(reason, *apart(row)),
     )
 
 
-def _most(goes: Callable[[int], bool], *, most: int) -> int:
+def greatest_count(goes: Callable[[int], bool], *, most: int) -> int:
     """Return the greatest count up to ``most`` that goes, where fewer always go if more
-    do; 0 goes for nothing.
+    do; 0 goes for nothing. **Source** derived.
     """
     low, high = 0, most
     while low < high:
@@ -308,7 +308,10 @@ def _none(row: Row, room: StandingRoom) -> Reason:
     )
 
 
-def _apart(row: Row) -> Iterator[Reason]:
+def apart(row: Row) -> Iterator[Reason]:
+    """Yield that vehicles do not couple to their like, or that nobody knows whether
+    they do. **Source** derived.
+    """
     if row.together is None:
         yield same_coupling(row.name, f"the next {row.name}", row.coupled_by)
     if row.together is False:

@@ -3,8 +3,9 @@ worked at loading spots.
 
 Reading order: ``packing`` (trains, roads, whether all of some go in), ``allotment``
 (which few are left over), ``roads`` (trains and places as the allotment sees them, and
-the replay of its answer), ``words``, ``fill`` (how full roads are), ``parts`` (a train
-taken apart), ``spots`` (loading spots anywhere along a dead end).
+the replay of its answer), ``words``, ``fill`` (how full roads are), ``holding`` (the
+same as numbers of a vehicle), ``parts`` (a train taken apart), ``spots`` (loading
+spots anywhere along a dead end).
 
 Words. A train's *weight* is its length and its ± together. A *gap* stays between two
 trains in one road. To be *left over* is to have no road. A road is *full* where its
@@ -25,4 +26,7 @@ Decisions, each with the test that holds it:
   tests/published/test_train_lengths_published.py.
 - Spots anywhere fall back on the rule for spots side by side:
   tests/laws/test_storing_laws.py.
+- Numbers of a vehicle are whole ones, coupled, and of all ways to stand in the roads the
+  longest counts; half is rounded down, and four-fifths itself is crowded:
+  tests/questions/test_fill_in_vehicles.py.
 """

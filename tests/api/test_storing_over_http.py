@@ -292,7 +292,7 @@ def test_a_layout_is_filled_with_all_the_clubs_trains(
     assert numbers == [16, 8, 13]
     refused = ground.steward.ask("GET", about_wagons + "nobody")
     assert refused.status_code == 422
-    assert [one["parameter"] for one in refused.json()["errors"]] == ["vehicle_id"]
+    assert [one["parameter"] for one in refused.json()["faults"]] == ["vehicle_id"]
 
 
 def test_a_train_goes_onto_a_traverser_in_as_few_parts_as_can_be(

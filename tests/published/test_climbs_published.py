@@ -12,7 +12,7 @@ from standage.railway.climbs.haulage import (
     hauled_from_level,
     resistance_g,
 )
-from standage.railway.stock.weights import recommended_mass_g
+from standage.railway.published.nmra_rp_20_1 import recommended_mass_g
 from standage.railway.terms.lengths import Written, read_length
 from standage.railway.terms.scales import ScaleName
 

@@ -355,7 +355,7 @@ def gather(sources: Sources, request: FillRequest) -> FillCase:
         lambda: sources.trains.several(
             [train for _, train, _ in each], [pointer for _, _, pointer in each]
         ),
-        lambda: _vehicle(sources, request.vehicle, "/vehicle"),
+        lambda: _vehicle(sources, request.vehicle),
     )
     return FillCase(
         roads=roads,
@@ -367,12 +367,10 @@ def gather(sources: Sources, request: FillRequest) -> FillCase:
     )
 
 
-def _vehicle(
-    sources: Sources, asked: AskedVehicle | None, pointer: str
-) -> Vehicle | None:
+def _vehicle(sources: Sources, asked: AskedVehicle | None) -> Vehicle | None:
     if asked is None:
         return None
-    return sources.trains.vehicle(asked, pointer)
+    return sources.trains.vehicle(asked, "/vehicle")
 
 
 def gather_layout(
@@ -383,16 +381,17 @@ def gather_layout(
     """
     layout = sources.places.layout_at(ids["layout_id"])
     found = sources.trains.listed(Listing(limit=MOST_IN_ALL + 1))
-    asked = None
+    vehicle = None
     if query.vehicle_id is not None:
-        asked = AskedVehicle(vehicle_id=query.vehicle_id)
+        asked = {"vehicle_id": query.vehicle_id}
+        vehicle = sources.trains.vehicles_asked(asked)[0].vehicle
     return FillCase(
         roads=tuple(one for one in layout.places if _for_trains(one.place)),
         trains=tuple(named for _, named in found[:MOST_IN_ALL]),
         gap_mm=query.gap_mm,
         types=sources.couplings.types(),
         cut=len(found) > MOST_IN_ALL,
-        vehicle=_vehicle(sources, asked, ""),
+        vehicle=vehicle,
     )
 
 

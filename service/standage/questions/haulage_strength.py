@@ -5,7 +5,7 @@ from typing import Annotated, ClassVar
 
 import msgspec
 
-from standage.railway.stock.weights import NEAREST_ROW, recommended_mass_g
+from standage.railway.published.nmra_rp_20_1 import NEAREST_ROW, recommended_mass_g
 from standage.railway.terms.figures import LONGEST_MM, says
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import ScaleName

@@ -15,16 +15,19 @@ from standage.questions.reckoning import (
     warned,
 )
 from standage.questions.sources import Sources
+from standage.railway.published.nmra_rp_20_1 import (
+    NEAREST_ROW,
+    NMRA_RP_20_1,
+    mass_off_g,
+    recommended_mass_g,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.stock.weights import (
     DRIVE_THEMSELVES,
-    NEAREST_ROW,
     BodyLength,
     body_length_of,
-    mass_off_g,
-    recommended_mass_g,
     weighed,
 )
 from standage.railway.terms.figures import (
@@ -37,7 +40,7 @@ from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.railway.terms.scales import scale
 from standage.shapes.faults import Fault, Ruled
 
-SHEET = "NMRA RP-20.1"
+SHEET = NMRA_RP_20_1.called
 MassVerdict = Literal["not_held", "cannot_tell", "too_light", "heavy_enough"]
 
 

@@ -20,4 +20,6 @@ Decisions, each with the test that holds it:
 - A group is by the length of the model's body as the sheet prints it, or the full size
   scaled down where that is a little more; in 0 at the sheet's 1:43.5:
   tests/published/test_spacings_published.py.
+- RP-20.1 is held for N, TT, HO, S and O. H0 is HO by its European name; Europe's 0 is
+  1:45 and its O 1:48, so that 0 is not held: tests/published/test_climbs_published.py.
 """

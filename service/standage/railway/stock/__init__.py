@@ -55,7 +55,6 @@ Decisions, each with the test that holds it:
   every question that adds up a train says so in one way, and none says yes. A vehicle
   of which its reaches leave nothing is refused where it comes in, its club's types
   included: tests/laws/test_reach_laws.py.
-- What a vehicle ought to weigh is the published sheet's, by scale and body, and nothing
-  where it has no row: Europe's 0 is 1:45, its O 1:48. A body is a length less what
-  couplings reach and buffers stand out, each told: tests/questions/test_mass_question.py.
+- A body that nobody measured is the vehicle's length less what couplings reach and
+  buffers stand out, each told: tests/questions/test_mass_question.py.
 """

@@ -98,7 +98,7 @@ def ways_to_stand(
     holds: Sequence[int], lengths: Sequence[Sequence[Fraction]]
 ) -> Iterator[tuple[int, Fraction]]:
     for ways in product(*(range(most + 1) for most in holds)):
-        yield sum(ways), sum(lengths[0][one] for one in ways)
+        yield sum(ways), sum((lengths[0][one] for one in ways), Fraction(0))
 
 
 @settings(max_examples=60)

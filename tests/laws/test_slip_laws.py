@@ -16,7 +16,7 @@ from standage.railway.slips.bounds import BOUNDS
 from standage.railway.slips.judges import place_slips, vehicle_slips
 from standage.railway.slips.slip import Likely, Slip, unit_slip
 from standage.railway.slips.track import gradient_slips, radius_slips, spacing_slips
-from standage.railway.slips.wire import wire_slips
+from standage.railway.slips.wire import other_copper_slips, wire_slips
 from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.scales import ScaleName, scale
@@ -146,6 +146,8 @@ SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (
     ("TT", 34.0, "NEM 112, running line"),
     ("N", 33 / 32 * 25.4, "NMRA S-8, tangent"),
     ("HO", 29 / 16 * 25.4, "NMRA S-8, tangent"),
+    ("S", 39 / 16 * 25.4, "NMRA S-8, tangent"),
+    ("O", 13 / 4 * 25.4, "NMRA S-8, tangent"),
     ("H0", 50.0, "NEM 933/1 CH"),
     ("H0", 62.0, "NEM 934 E"),
     ("0", 95.0, "NEM 962 F"),
@@ -380,3 +382,32 @@ def test_a_board_of_so_many_inches_is_suspected_in_inches_and_feet_alone(
         slip = unit_slip(written, BOUNDS["board_side"], scale=None)
         assert slip is not None
         assert pytest.approx(inches * 25.4, abs=0.05) in proposals(slip)
+
+
+@given(
+    ANY_FIGURE | st.integers(1, 3000).map(lambda hundredth: hundredth / 100),
+    st.text("0123456789./ xamwgGAWSmqs²", max_size=24),
+)
+@example(3.2, "16/0.2 mm")
+@example(0.5, "16/.0")
+def test_every_area_proposed_for_a_wire_of_that_name_raises_none(
+    figure: float, called: str
+) -> None:
+    for slip in other_copper_slips(figure, called=called):
+        proposed = slip.likely_value
+        if proposed is not None:
+            assert list(wire_slips(proposed, called=called)) == []
+            assert list(other_copper_slips(proposed, called=called)) == []
+
+
+@at_each("class_ft", range(10, 101))
+def test_every_class_that_is_proposed_raises_none(class_ft: int) -> None:
+    for kind in KINDS:
+        car = VehicleFigures(kind=kind, scale="HO", nominal_length_ft=class_ft)
+        for slip in vehicle_slips(car):
+            assert slip.likely_value is not None
+            meant = msgspec.structs.replace(
+                car, nominal_length_ft=int(slip.likely_value)
+            )
+            assert meant.nominal_length_ft == slip.likely_value
+            assert list(vehicle_slips(meant)) == []

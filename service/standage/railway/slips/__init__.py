@@ -4,9 +4,10 @@ A slip is a warning and never a refusal: inches written for millimetres, a diame
 a radius, the gap between two tracks for their spacing, a wire's diameter for its area.
 
 Reading order: ``slip`` (what a slip is, and a figure in the wrong unit), ``bounds`` (what
-railways have), ``track``, ``wire`` (slips that are none of units), ``parts`` (a whole
-taken apart, by what the types of its fields say), ``judges`` (what is looked for: by
-the sense of a figure, in a vehicle, in a place, in all of it), ``place_words``.
+railways have), ``track``, ``columns``, ``wire`` (slips that are none of units), ``parts``
+(a whole taken apart, by what the types of its fields say), ``car_classes``, ``judges``
+(what is looked for: by the sense of a figure, in a vehicle, in a place, in all of it),
+``place_words``.
 
 Words. A *sense* is what a figure is about, and stands in its type
 (``terms.senses``); *bounds* are what full-size railways have of it; a *reading* is one
@@ -33,6 +34,12 @@ Decisions, each with the test that holds it:
 - A wire may be known by its name alone (16/0.2, 22 AWG, 22 SWG). "22 gauge" and "1.5 mm
   cable" mean two areas each, which is asked, not chosen:
   tests/railway/slips/test_slips.py.
+- A spacing is from another column only where it is just that column's and too little
+  for its own scale, or stands beside no radius: tests/railway/slips/test_columns.py.
+- A class of a car is suspected only where none is held:
+  tests/railway/slips/test_car_classes.py.
+- A wire's area is held against its name only where they are a quarter apart, as nominal
+  areas are not: tests/railway/slips/test_wire_names.py.
 - A proposed figure is written in full: tests/laws/test_slip_laws.py.
 - Kinds of place that mean another thing across the ocean (siding, loop) are in doubt in
   American practice only, and where the ends do not tell: tests/api/test_other_words.py.

@@ -16,11 +16,16 @@ from msgspec.structs import replace
 
 from standage.railway.roads.places import PlaceFigures
 from standage.railway.slips.bounds import BOUNDS, body_bounds, vehicle_bounds
+from standage.railway.slips.car_classes import (
+    class_for_length_slips,
+    class_slips,
+)
 from standage.railway.slips.parts import (
     Apart,
     Part,
     Way,
     field_of,
+    is_any_told,
     scale_field,
     shape_of,
     told,
@@ -33,11 +38,14 @@ from standage.railway.slips.track import (
     radius_slips,
     spacing_slips,
 )
-from standage.railway.slips.wire import which_wire_slips, wire_slips
-from standage.railway.stock.nominal_lengths import class_of, over_pulling_faces
+from standage.railway.slips.wire import (
+    other_copper_slips,
+    which_wire_slips,
+    wire_slips,
+)
 from standage.railway.stock.vehicles import VehicleFigures
 from standage.railway.terms.reasons import Assumed
-from standage.railway.terms.scales import Scale, ScaleName, full_size_mm, scale
+from standage.railway.terms.scales import Scale, ScaleName, scale
 from standage.railway.terms.senses import Sense
 from standage.shapes.remembering import remembered
 
@@ -144,7 +152,8 @@ def _radius(figure: Figure) -> Iterator[Slip]:
 
 
 def _spacing(figure: Figure) -> Iterator[Slip]:
-    return spacing_slips(figure.value, of=figure.model)
+    is_straight = not is_any_told(figure.beside, "radius")
+    return spacing_slips(figure.value, of=figure.model, is_straight=is_straight)
 
 
 def _gradient(figure: Figure) -> Iterator[Slip]:
@@ -158,7 +167,15 @@ def _wire_area(figure: Figure) -> Iterator[Slip]:
     if not _ABOUT_WIRE.search(notes):
         notes = ""
     called = f"{wire} {notes}"
-    return wire_slips(figure.value, called=called)
+    slips = tuple(wire_slips(figure.value, called=called))
+    yield from slips
+    if not slips:
+        yield from other_copper_slips(figure.value, called=wire)
+
+
+def _nominal_length(figure: Figure) -> Iterator[Slip]:
+    if isinstance(figure.beside, VehicleFigures):
+        yield from class_slips(figure.value, kind=figure.beside.kind)
 
 
 def _wire(figure: Figure) -> Iterator[Slip]:
@@ -173,6 +190,7 @@ _JUDGES: Mapping[Sense, Callable[[Figure], Iterator[Slip]]] = {
     "vehicle_length": _vehicle_length,
     "body_length": _body_length,
     "full_size_length": _full_size_length,
+    "nominal_length": _nominal_length,
     "radius": _radius,
     "spacing": _spacing,
     "gradient": _gradient,
@@ -235,7 +253,7 @@ def _slips(vehicle: VehicleFigures, of: ScaleName | None) -> tuple[Slip, ...]:
     return (
         *own,
         *of_another_scale,
-        *_nominal_slips(vehicle, model),
+        *class_for_length_slips(vehicle, model),
         *_body_slips(vehicle, model),
     )
 
@@ -289,55 +307,6 @@ def _nearest_scale(ratio: float) -> Scale:
 
     names = get_args(ScaleName)
     return min(map(scale, names), key=how_far)
-
-
-def _nominal_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
-    """Yield a slip where an American wagon's length is just that of its class, which is
-    the room inside.
-    """
-    if model is None or not _may_be_called_by_its_class(vehicle, model):
-        return
-    length_m = _full_size_length_m(vehicle, model)
-    class_ft = None if length_m is None else class_of(length_m)
-    if class_ft is None:
-        return
-    car = over_pulling_faces(class_ft, kind=vehicle.kind)
-    if car is None:
-        return
-    if vehicle.length_mm is None:
-        field, unit = field_of(vehicle, "full_size_length"), "m"
-        likely = car.length_m
-    else:
-        field, unit = field_of(vehicle, "vehicle_length"), "mm"
-        likely = full_size_mm(car.length_m, ratio=model.ratio)
-    instead = field_of(vehicle, "nominal_length")
-    message = (
-        f"{class_ft:g} ft is what such a car is called, not how long it is: over its"
-        f" couplings it is about {likely:.1f} {unit}; measure it, or give"
-        f" {instead} {class_ft:g} in place of a length"
-    )
-    yield Slip(
-        code="two_lengths",
-        field=field,
-        message=message,
-        likely="rounded",
-        likely_value=round(likely, 3),
-    )
-
-
-def _may_be_called_by_its_class(vehicle: VehicleFigures, model: Scale) -> bool:
-    if vehicle.kind != "wagon":
-        return False
-    by_its_scale = vehicle.practice is None and model.practice == "american"
-    if not (vehicle.is_american or by_its_scale):
-        return False
-    return vehicle.length_mm is None or vehicle.length_over == "couplings"
-
-
-def _full_size_length_m(vehicle: VehicleFigures, model: Scale) -> float | None:
-    if vehicle.length_mm is None:
-        return vehicle.full_size_length_m
-    return vehicle.length_mm * model.ratio / 1000
 
 
 def place_slips(

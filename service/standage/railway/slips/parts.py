@@ -95,6 +95,17 @@ def told(figures: msgspec.Struct, sense: Sense) -> Any:
     return getattr(figures, field.name)
 
 
+def is_any_told(figures: msgspec.Struct, sense: Sense) -> bool:
+    """Tell whether any field of that sense in ``figures`` has something in it.
+    **Source** derived.
+    """
+    return any(
+        getattr(figures, field.name) is not None
+        for field in shape_of(type(figures)).fields
+        if field.sense == sense
+    )
+
+
 def field_of(figures: msgspec.Struct, sense: Sense) -> str:
     """Return what the field of that sense is called as it is sent; "" where there is
     none. **Source** derived.

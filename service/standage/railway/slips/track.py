@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.slips.bounds import RADIUS, SPACING
+from standage.railway.slips.columns import column_slips
 from standage.railway.slips.slip import Likely, Slip, shown, unit_slip
 from standage.railway.terms.lengths import feet_and_inches, lengths_named_in
 from standage.railway.terms.scales import Scale
@@ -90,17 +91,28 @@ def _less_than_the_vehicle(radius_mm: float, *, field: str, longest_mm: float) -
 
 
 def spacing_slips(
-    spacing_mm: float, *, field: str = "", of: Scale | None = None
+    spacing_mm: float,
+    *,
+    field: str = "",
+    of: Scale | None = None,
+    is_straight: bool = True,
 ) -> Iterator[Slip]:
     """Yield the likely slips in a spacing between two centre lines, in mm, above all
     the gap between the near rails.
 
-    Without a scale no gap is suspected, as it takes the gauge. **Source** NEM 112 and
-    NMRA S-8 for the least; the gap for the spacing is common practice.
+    Without a scale no gap is suspected, as it takes the gauge, nor another column of a
+    table. **Source** NEM 112 and NMRA S-8 for the least; the gap for the spacing is
+    common practice.
     """
     slip = None
     if of is not None:
-        slip = _gap_slip(spacing_mm, field=field, of=of)
+        of_column = column_slips(
+            spacing_mm,
+            of=of,
+            is_straight=is_straight,
+            field=field,
+        )
+        slip = next(of_column, None) or _gap_slip(spacing_mm, field=field, of=of)
     if slip is None:
         slip = unit_slip(spacing_mm, SPACING, field=field, scale=of)
     if slip is not None:

@@ -18,6 +18,11 @@ _SAME_AREA = 0.015
 _SAME_IMPERIAL_AREA = 0.005
 """Nearer, since 0.81 mm² is No. 19 and 0.8 mm a usual diameter."""
 _SAME_COPPER = 0.03
+_AS_SOLD = 1.25
+"""A wire has so much less or more copper than its nominal area: 14 AWG, 2.08 mm², is
+sold as 2.5, and 16 AWG, 1.31 mm², as 1.5. Common practice.
+"""
+_LEAST_MM2, _MOST_MM2 = 0.001, 1000.0
 _DUST_MM2 = 1e-9
 _SAME_AS_WRITTEN = 1e-9
 """Within this two figures are the same one, written twice."""
@@ -174,6 +179,8 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterato
     or when the figure is no usual area but is the diameter of a usual wire. **Source**
     IEC 60228 for the usual areas; the mistakes are common practice.
     """
+    if _is_called_so(area_mm2, called):
+        return
     area, meant = copper_area_mm2(area_mm2), _meant_mm2(area_mm2)
     says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
     words = _called_by_diameter(area_mm2, called)
@@ -195,6 +202,56 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterato
         yield _squared_slip(area_mm2, across_mm=across_mm, field=field)
     else:
         yield from _of_the_other_gauge(area_mm2, called, field=field)
+
+
+def _is_called_so(area_mm2: float, called: str) -> bool:
+    """Tell whether a wire's name has that area in words of one meaning only."""
+    for read in (_by_area, _by_strands, _by_named_gauge):
+        areas = filter(None, read(called))
+        if _is_one_of(areas, area_mm2, within=_SAME_COPPER):
+            return True
+    return False
+
+
+def other_copper_slips(
+    area_mm2: float, *, called: str, field: str = ""
+) -> Iterator[Slip]:
+    """Yield a slip where a wire is called by what has far less or more copper than the
+    area, in mm², that is given beside it: the strands of 16/0.2 counted, or the figure
+    of another wire.
+
+    What the name has no copper for, or more than any wire, is no figure of it.
+    **Source** derived.
+    """
+    areas = [one for one in wire_areas_mm2(called) if _LEAST_MM2 <= one <= _MOST_MM2]
+    if not areas or any(_is_sold_as(area_mm2, copper_mm2=one) for one in areas):
+        return
+    if len(areas) > 1:
+        least, most = _written(areas[0]), _written(areas[-1])
+        message = (
+            f"{area_mm2:g} mm² is no area that its name has: that says {least} to"
+            f" {most} mm² of copper"
+        )
+        meant_mm2 = None
+    else:
+        meant_mm2 = round(areas[0], 3)
+        written = _written(meant_mm2)
+        message = (
+            f"a wire of that name has {written} mm² of copper, not {area_mm2:g}: if it"
+            f" is that wire, write {written}"
+        )
+    yield Slip(
+        code="area_or_diameter",
+        field=field,
+        message=message,
+        likely="unknown",
+        likely_value=meant_mm2,
+    )
+
+
+def _is_sold_as(area_mm2: float, *, copper_mm2: float) -> bool:
+    is_enough = area_mm2 * _AS_SOLD >= copper_mm2
+    return is_enough and area_mm2 <= copper_mm2 * _AS_SOLD
 
 
 def which_wire_slips(called: str, *, field: str = "") -> Iterator[Slip]:

@@ -6,6 +6,7 @@ other classes are common practice from memory, with a scatter of 2 ft. Passenger
 are called by their length over the couplers.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from standage.railway.stock.vehicles import PASSENGER_KINDS, VehicleKind
@@ -72,5 +73,50 @@ def class_of(length_m: float) -> float | None:
     )
 
 
+def class_in_metres(length_m: float, *, kind: VehicleKind | None) -> float | None:
+    """Return the class whose length in metres, as whole ones, is ``length_m``; None
+    where it is none's. **Source** derived.
+
+    >>> class_in_metres(12, kind="wagon"), class_in_metres(44, kind="wagon")
+    (40.0, None)
+    """
+    feet = length_m / _FOOT_M
+    if kind in PASSENGER_KINDS:
+        nearest = float(round(feet))
+    else:
+        nearest = _nearest(feet, {one: one for one in _FREIGHT_FT})
+    is_held = over_pulling_faces(nearest, kind=kind) is not None
+    is_it = abs(nearest - feet) * _FOOT_M <= _HALF
+    return nearest if is_held and is_it else None
+
+
+def class_over_pulling_faces(
+    length_ft: float, *, kind: VehicleKind | None
+) -> float | None:
+    """Return the freight class whose cars are so many whole feet long over their
+    pulling faces; None where there is none, and for passenger cars, whose class is
+    that length. **Source** as the classes.
+
+    >>> class_over_pulling_faces(44, kind="wagon"), class_over_pulling_faces(47, kind="wagon")
+    (40.0, None)
+    """
+    if kind in PASSENGER_KINDS:
+        return None
+    nearest = _nearest(length_ft, _FREIGHT_FT)
+    apart_ft = abs(_FREIGHT_FT[nearest] - length_ft)
+    return nearest if apart_ft <= _HALF else None
+
+
+def _nearest(feet: float, lengths_ft: Mapping[float, float]) -> float:
+    """Return the class that is nearest by its length, the shorter of two."""
+
+    def how_far(class_ft: float) -> float:
+        return abs(lengths_ft[class_ft] - feet)
+
+    return min(lengths_ft, key=how_far)
+
+
+_HALF = 0.5
+"""Whole metres and feet are off by so much of one."""
 _ALIKE_FT = 0.35
 """As much as a ruler and a conversion are off in the smaller scales."""

@@ -41,6 +41,7 @@ NO_SLIP: dict[str, str] = {
             "hand_reaches_from_mm",
             "bridging_mm",
             "smallest_for_mm",
+            "up_to_mm",
         ),
         AS_SMALL_AS_ANYBODY_LIKES,
     ),

@@ -77,7 +77,11 @@ def test_an_impossible_train_has_no_plan_and_says_why() -> None:
         answer.bound,
         answer.moves,
     ) == (*("impossible", True, None, None, None, ()),)
-    assert codes(answer) == ["no_way"]
+    # three wagons of 80 and the engine of 100 are 340: the published headshunt
+    assert codes(answer) == ["headshunt_too_short", "no_way"]
+    assert answer.because[0].message.startswith(
+        "the engine and 3 wagons are 80 mm too long for the headshunt"
+    )
 
 
 def test_a_spent_budget_gives_the_bound_that_is_proved() -> None:

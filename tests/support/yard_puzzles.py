@@ -68,6 +68,21 @@ def train_of_five(train: Sequence[str], yard_: Yard) -> Puzzle:
     )
 
 
+def six_wagons(*, engine_length_mm: float) -> Puzzle:
+    """Return five wagons of 91 and a brake of 107 to be sorted in sidings of 700, 400
+    and 500; the headshunt's length is what is asked.
+    """
+    names = ("1", "2", "3", "4", "5")
+    wagons = [Wagon(name=name, length_mm=91) for name in names]
+    return Puzzle(
+        engine_length_mm=engine_length_mm,
+        yard=yard(0.0, {"A": 700, "B": 400, "C": 500}),
+        wagons=(*wagons, Wagon(name="Brake", length_mm=107)),
+        start=YardStart(sidings=(("1", "2", "3", "4"), (), ("5", "Brake"))),
+        goal=YardGoal(siding="A", train=("4", "1", "3", "5", "Brake", "2")),
+    )
+
+
 def weights_from_start(puzzle: Puzzle) -> dict[State, tuple[int, int]]:
     """Return every position that can be reached with the least weight of reaching it
     (and, second, visits).

@@ -16,6 +16,7 @@ from standage.questions import (
     fouling_point,
     gradient,
     haulage,
+    headshunt_length,
     layout_fits,
     layout_limits,
     length,
@@ -88,6 +89,7 @@ QUESTIONS: tuple[Asking, ...] = (
     shunting_plan.QUESTION,
     deal.QUESTION,
     every_train.QUESTION,
+    headshunt_length.QUESTION,
     shunting_sheets.PLAN_DRAWING,
     shunting_sheets.PUZZLE_DRAWING,
 )

@@ -1,6 +1,6 @@
 """Can every train of so many wagons be made in this yard?"""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from itertools import islice, permutations
 from typing import Annotated, Literal
@@ -35,6 +35,8 @@ from standage.railway.shunting.census import (
     too_many_trains,
 )
 from standage.railway.shunting.fitting import unfit
+from standage.railway.shunting.headshunts import of_train
+from standage.railway.shunting.shortfalls import for_one, shortfall, train_too_long
 from standage.railway.shunting.yard import (
     MOST_WAGONS,
     Puzzle,
@@ -224,9 +226,32 @@ def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
         impossible=_impossible(case, found),
         by_par=by_par(found),
         steps=found.steps,
-        because=(*case.warnings, *because, _reason(found)),
+        because=(*case.warnings, *because, *_why_not(case, found), _reason(found)),
         assumed=(*told(case.guesses), *case.of_the_yard),
     )
+
+
+def _why_not(case: EveryTrainCase, found: Census) -> Iterator[Reason]:
+    """Yield by how much something is too long, where only a census showed that some
+    train cannot be made.
+    """
+    puzzle = case.puzzle
+    missing = _impossible(case, found)
+    if not missing or unfit(puzzle):
+        return
+    too_long = train_too_long(
+        puzzle.yard,
+        puzzle.wagons,
+        train_wagons=case.train_wagons,
+        siding=puzzle.goal.siding or "",
+    )
+    if too_long is not None:
+        yield too_long
+        return
+    first = of_train(puzzle, missing[0])
+    because = (*unfit(first), *shortfall(first, budget_steps=case.budget_steps))
+    if because:
+        yield for_one(missing[0], because[0])
 
 
 def _verdict(

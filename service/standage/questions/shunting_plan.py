@@ -26,6 +26,7 @@ from standage.questions.yards_on_plans import (
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
+from standage.railway.shunting.shortfalls import shortfall
 from standage.railway.shunting.yard import (
     MOST_WAGONS,
     Fewest,
@@ -269,9 +270,9 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
     reasons.
     """
     found = plan(case.puzzle, budget_steps=case.budget_steps)
-    visits = found.visits
+    visits, fewest = found.visits, case.puzzle.fewest
     places = _has_places(case.puzzle.yard)
-    tells_cuts = places or case.puzzle.fewest == "cuts_by_hand"
+    tells_cuts = places or fewest == "cuts_by_hand"
     return ShuntingPlanAnswer(
         verdict=found.verdict,
         proved=found.proved,
@@ -283,10 +284,19 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
         cuts=tuple(map(_cut, found.cuts)) if tells_cuts else (),
         tightest=None if found.tightest is None else _tightest(found.tightest),
         steps=found.steps,
-        because=(*case.warnings, *told_because(case.puzzle.fewest, found)),
+        because=(*case.warnings, *why_none(case, found), *told_because(fewest, found)),
         assumed=(*told(case.guesses), *case.of_the_yard),
         instead=_with_fewer_hands(case, found) if places else None,
     )
+
+
+def why_none(case: ShuntingPlanCase, found: Plan) -> Iterator[Reason]:
+    """Yield by how much something is too long, where only a search showed that there
+    is no plan.
+    """
+    if found.verdict == "impossible" and found.steps:
+        left = case.budget_steps - found.steps
+        yield from shortfall(case.puzzle, budget_steps=left)
 
 
 def _has_places(yard: Yard) -> bool:

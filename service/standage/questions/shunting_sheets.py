@@ -23,6 +23,7 @@ from standage.questions.shunting_plan import (
     ShuntingPlanRequest,
     fewest_words,
     told_because,
+    why_none,
 )
 from standage.questions.sources import Sources
 from standage.questions.yards_on_plans import Unfound, found
@@ -95,7 +96,8 @@ def plan_sheet(case: PlanSheetCase) -> str:
         return start_drawing(puzzle)
     best = plan(puzzle, budget_steps=asked.budget_steps)
     warnings = [reason.message for reason in asked.warnings]
-    why = [reason.message for reason in told_because(puzzle.fewest, best)]
+    reasons = (*why_none(asked, best), *told_because(puzzle.fewest, best))
+    why = [reason.message for reason in reasons]
     notes = [*warnings, *why]
     if best.verdict == "impossible":
         notes = ["this cannot be done", *notes]

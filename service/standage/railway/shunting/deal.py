@@ -6,7 +6,7 @@ chance is drawn from SHA-256.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from itertools import count
 from typing import Annotated, Literal, TypeVar
@@ -14,7 +14,8 @@ from typing import Annotated, Literal, TypeVar
 import msgspec
 
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census
-from standage.railway.shunting.fitting import unfit
+from standage.railway.shunting.fitting import engine_unfit
+from standage.railway.shunting.shortfalls import nothing_moves, train_too_long
 from standage.railway.shunting.yard import (
     Puzzle,
     Rest,
@@ -119,13 +120,13 @@ def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
     all starts tried together. The same wish deals the same puzzle on every machine.
     Raises as ``census`` does. **Source** derived.
     """
+    because = tuple(_never(wish))
     chance = Chance(wish.seed)
     for _ in range(_STARTS):
         puzzle = _laid_out(wish, chance)
         if puzzle is None:
             return _not_dealt("no_room", _NO_ROOM)
-        because = unfit(puzzle)
-        if because and because[0].code == "headshunt_too_short":
+        if because:
             return NotDealt(because=because, proved=True)
         found = census(
             puzzle, train_wagons=wish.train_wagons, budget_steps=budget_steps
@@ -137,6 +138,25 @@ def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
         if budget_steps <= 0:
             break
     return _not_dealt("no_puzzle", _NO_PUZZLE)
+
+
+def _never(wish: Wish) -> Iterator[Reason]:
+    """Yield by how much something is too long for any puzzle to be dealt here."""
+    yard = wish.yard
+    alone = tuple(engine_unfit(yard, engine_length_mm=wish.engine_length_mm))
+    if alone:
+        yield from alone
+        return
+    reasons = (
+        nothing_moves(yard, wish.wagons, engine_length_mm=wish.engine_length_mm),
+        train_too_long(
+            yard,
+            wish.wagons,
+            train_wagons=wish.train_wagons,
+            siding=wish.siding,
+        ),
+    )
+    yield from (reason for reason in reasons if reason is not None)
 
 
 def _not_dealt(code: str, message: str) -> NotDealt:

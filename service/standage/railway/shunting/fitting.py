@@ -4,7 +4,7 @@ short.
 
 from collections.abc import Iterator
 
-from standage.railway.shunting.yard import Puzzle
+from standage.railway.shunting.yard import Puzzle, Yard
 from standage.railway.terms.figures import millimetres, tidy
 from standage.railway.terms.reasons import Reason
 
@@ -16,16 +16,23 @@ def unfit(puzzle: Puzzle) -> tuple[Reason, ...]:
     return tuple(_reasons(puzzle))
 
 
-def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
-    yard, goal = puzzle.yard, puzzle.goal
-    headshunt_mm = yard.headshunt_usable_length_mm
+def engine_unfit(yard: Yard, *, engine_length_mm: float) -> Iterator[Reason]:
+    """Yield why the engine does not even go into the headshunt alone; nothing where it
+    does. Lengths in mm; what is equal to its room fits. **Source** derived.
+    """
     yield from _too_short(
         "headshunt_too_short",
         "the headshunt",
-        headshunt_mm,
-        puzzle.engine_length_mm,
+        yard.headshunt_usable_length_mm,
+        engine_length_mm,
         "the engine",
     )
+
+
+def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
+    yard, goal = puzzle.yard, puzzle.goal
+    headshunt_mm = yard.headshunt_usable_length_mm
+    yield from engine_unfit(yard, engine_length_mm=puzzle.engine_length_mm)
     contents = goal.contents(yard.sidings)
     for siding, train in zip(yard.sidings, contents, strict=True):
         yield from _too_short(

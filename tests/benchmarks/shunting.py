@@ -15,6 +15,12 @@ from msgspec import structs
 
 from standage.railway.shunting.census import census
 from standage.railway.shunting.deal import Chance
+from standage.railway.shunting.headshunts import (
+    Try,
+    of_every_train,
+    of_one_train,
+    steps,
+)
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Fewest, Puzzle, Wagon, YardGoal, YardStart
 from support.yard_puzzles import three_sidings, train_of_five, yard
@@ -137,9 +143,38 @@ def censuses() -> None:
         )
 
 
+def headshunts() -> None:
+    """Find every length that matters, of one train and of every train of five, with
+    wagons that are alike and with eight lengths.
+    """
+    alike = train_of_five("HCAGE", YARD)
+    unlike = structs.replace(
+        alike,
+        wagons=tuple(
+            structs.replace(wagon, length_mm=80 - number)
+            for number, wagon in enumerate(alike.wagons)
+        ),
+    )
+    asked: list[tuple[str, Puzzle, Try]] = [
+        ("one train", alike, of_one_train),
+        ("one train of unlike wagons", unlike, of_one_train),
+        ("every train", alike, of_every_train(5)),
+        ("every train of unlike wagons", unlike, of_every_train(5)),
+    ]
+    for name, puzzle, tried in asked:
+        before = perf_counter()
+        found = steps(puzzle, tried)
+        print(
+            f"lengths of the headshunt for {name}, 5-3-3, eight wagons:"
+            f" {len(found.steps)} steps, proved {found.proved}, {found.searched}"
+            f" positions, {perf_counter() - before:.2f} s"
+        )
+
+
 if __name__ == "__main__":
     three_siding_puzzles("visits")
     three_siding_puzzles("couplings")
     censuses()
+    headshunts()
     ten_wagons()
     against_a_plain_search()

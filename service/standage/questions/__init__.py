@@ -6,8 +6,9 @@ plain one), ``catalogue`` (all of them, in the order of the document). ``asked``
 a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
 values of that; ``reckoning`` tells likely slips, takes figures as written and looks for
 roads on their track plans; ``derived`` keeps what was reckoned of a plan on record;
-what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
-``yard_wagons``, a yard that is on a plan in ``yards_on_plans``, a helix in ``helix``,
+what a large question answers stands apart in ``NAME_answer``, how that is told in
+``NAME_report``; the wagons of a yard in ``yard_wagons``, a yard that is on a plan in
+``yards_on_plans``, a helix in ``helix``,
 what a plan makes of the moves between its places in ``places_reached``;
 ``example_stock`` is what the examples are about.
 

@@ -8,7 +8,7 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.deal import WagonCount, known_siding
-from standage.questions.example_stock import PLAN, SMALL_WAGONS, YARD
+from standage.questions.example_stock import PLAN, SMALL_WAGONS
 from standage.questions.headshunt_length_answer import HeadshuntLengthAnswer
 from standage.questions.headshunt_length_report import (
     HeadshuntLengthCase,
@@ -258,11 +258,7 @@ def reckon(case: HeadshuntLengthCase) -> HeadshuntLengthAnswer:
     return answer_of(case, found)
 
 
-_ASKED = {
-    **PLAN,
-    "yard": {"sidings": YARD["sidings"]},
-    "minutes_per_visit": 1.5,
-}
+_ASKED = {**PLAN, "minutes_per_visit": 1.5}
 QUESTION = Question(
     id="checkHeadshuntLength",
     at="/v1/checks/headshunt-length",

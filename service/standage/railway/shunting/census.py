@@ -37,8 +37,8 @@ class Census(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     complete: bool
-    """Whether every position that can be reached was looked at; if not, what is missing
-    costs more than ``bound``.
+    """Whether every train was met, or every position that can be reached was looked at;
+    if not, what is missing costs more than ``bound``.
     """
 
     bound: int
@@ -130,6 +130,8 @@ def _counted(layers: "_Out | _Back", trains: int, budget_steps: int) -> Census:
         for train in layers.trains():
             # a train is told by the first front it stands in, which is its least
             pars.setdefault(train, bound)
+        if len(pars) == trains:
+            break  # whatever is reached later is none of them
         in_budget = steps + wave.size <= budget_steps
         complete = in_budget and _spread(wave)
         if complete:

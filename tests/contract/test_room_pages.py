@@ -14,7 +14,7 @@ RAILWAY = Path(standage.railway.__file__).parent
 TREE = RAILWAY.parents[2]
 ROOMS = (
     "published",
-    *("terms", "slips", "climbs", "roads", "modules", "stock", "standing"),
+    *("terms", "slips", "climbs", "pointwork", "roads", "modules", "stock", "standing"),
     *("passing", "storing", "longest", "shunting", "moves", "moves/meeting"),
     *("track/plans", "track/placing", "track/network", "track/roads", "track/survey"),
     *("track/fouling", "track/paths", "track/pieces"),

@@ -79,6 +79,9 @@ NO_SLIP: dict[str, str] = {
     "offset_mm": "what a standard lets pass; where a track lies has a sense",
     "offsets_mm": "places for tracks: which of them are neighbours is not said",
     "curve_drag_percent": "what curves add is a fraction of any gradient",
+    "near_rails_mm": "a spacing less a gauge: written for a spacing it is a slip there",
+    "points_length_mm": "makers' sets of points differ by more than a slip",
+    "rim_radius_mm": "where roads begin about a turntable: as far out as anybody likes",
     "angle_deg": "an angle has no unit that could be mistaken",
 }
 """Why no slip can be thought of; whatever ends in ``_plus_minus_mm`` is as small as the

@@ -1,0 +1,158 @@
+"""The points that a question is about: by number or angle, how the number is measured,
+and the track they lie in.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated, TypeVar
+
+import msgspec
+
+from standage.questions.points import Angle, Number
+from standage.railway.pointwork.parting import Parting
+from standage.railway.terms.crossings import Measure, crossing_angle_deg
+from standage.railway.terms.figures import GaugeMm, exceeds, says
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.scales import ScaleName, scale
+from standage.shapes.faults import Fault, Ruled
+
+_WORDS: dict[Measure, str] = {
+    "centre_line": "along the line that halves the angle",
+    "tangent": "along one road (1:n)",
+}
+
+
+class AskedPoints(Ruled, frozen=True, kw_only=True):
+    """Points by their number or angle, of a scale or a gauge."""
+
+    number: Annotated[Number | None, says("The number; instead of angle_deg.")] = None
+    angle_deg: Annotated[
+        Angle | None,
+        says("The angle at which the roads part, in degrees; instead of number."),
+    ] = None
+    number_is: Annotated[
+        Measure | None,
+        says(
+            "How the number is measured: by the centre line or the tangent; by the"
+            " scale's practice if not said."
+        ),
+    ] = None
+    scale: Annotated[
+        ScaleName | None, says("The scale, for its gauge and its practice.")
+    ] = None
+    gauge_mm: Annotated[
+        GaugeMm | None, says("The gauge, where it is not the scale's usual one, in mm.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """A number or an angle, not both."""
+        if self.number is None and self.angle_deg is None:
+            yield Fault(
+                code="missing", message="give number or angle_deg", pointer="/number"
+            )
+        elif self.number is not None and self.angle_deg is not None:
+            message = "give number or angle_deg, not both"
+            yield Fault(code="one_or_the_other", message=message, pointer="/angle_deg")
+
+    @property
+    def known_gauge_mm(self) -> float | None:
+        """The gauge, in mm: as it is given, or the scale's; None without either."""
+        if self.gauge_mm is not None or self.scale is None:
+            return self.gauge_mm
+        return scale(self.scale).gauge_mm
+
+    @property
+    def measure(self) -> Measure:
+        """How the number is measured: as it is said, or by the scale's practice."""
+        if self.number_is is not None:
+            return self.number_is
+        is_continental = (
+            self.scale is not None and scale(self.scale).practice == "continental"
+        )
+        return "tangent" if is_continental else "centre_line"
+
+    @property
+    def parting(self) -> Parting:
+        """The two roads as lines that part; of what the rules let pass."""
+        if self.number is None:
+            return Parting(self.angle_deg or 0.0)
+        return Parting(crossing_angle_deg(self.number, measure=self.measure))
+
+    @property
+    def called(self) -> str:
+        """What the points are called: by the number or the angle that is given."""
+        if self.number is None:
+            return f"{self.angle_deg:g}°"
+        if self.measure == "tangent":
+            return f"1:{self.number:g}"
+        return f"No. {self.number:g}"
+
+
+def gauge_missing(asked: AskedPoints) -> Iterator[Fault]:
+    """Yield the fault of points of which neither gauge nor scale is given."""
+    if asked.known_gauge_mm is None:
+        yield Fault(
+            code="missing", message="give gauge_mm or scale", pointer="/gauge_mm"
+        )
+
+
+def spacing_within_gauge(asked: AskedPoints, spacing_mm: float) -> Iterator[Fault]:
+    """Yield the fault of roads so near each other that their rails would cross."""
+    gauge_mm = asked.known_gauge_mm
+    if gauge_mm is None or exceeds(spacing_mm, limit=gauge_mm):
+        return
+    message = (
+        f"must be more than the gauge of {gauge_mm:g} mm: nearer, the rails of one road"
+        " lie within the other"
+    )
+    yield Fault(code="too_small", message=message, pointer="/spacing_mm")
+
+
+def radius_within_gauge(
+    asked: AskedPoints, radius_mm: float | None, pointer: str
+) -> Iterator[Fault]:
+    """Yield the fault of a curve so sharp that its inner rail has no radius left."""
+    gauge_mm = asked.known_gauge_mm
+    if gauge_mm is None or radius_mm is None:
+        return
+    half_mm = gauge_mm / 2
+    if not exceeds(radius_mm, limit=half_mm):
+        message = f"must be more than half the gauge, {half_mm:g} mm"
+        yield Fault(code="too_small", message=message, pointer=pointer)
+
+
+P = TypeVar("P", bound=AskedPoints)
+
+
+def measured_otherwise(asked: P) -> P | None:
+    """Return the same points with their number measured the other way; None where an
+    angle was given, or it was said which way.
+    """
+    if asked.number is None or asked.number_is is not None:
+        return None
+    other: Measure = "tangent" if asked.measure == "centre_line" else "centre_line"
+    return msgspec.structs.replace(asked, number_is=other)
+
+
+def points_assumed(asked: AskedPoints, *, otherwise: str) -> Iterator[Assumed]:
+    """Yield what was not said of the points: how their number is measured, with what the
+    other way would give besides its angle, and the gauge.
+    """
+    other = measured_otherwise(asked)
+    if other is not None:
+        message = (
+            f"the number is measured {_WORDS[asked.measure]},"
+            f" {asked.parting.angle_deg:.2f}°; {_WORDS[other.measure]} it is"
+            f" {other.parting.angle_deg:.2f}°, and {otherwise}"
+        )
+        yield Assumed(
+            field="number_is",
+            message=message,
+            source="common_practice",
+            value=asked.measure,
+        )
+    gauge_mm = asked.known_gauge_mm
+    if asked.gauge_mm is None and gauge_mm is not None:
+        message = f"the gauge is that of {asked.scale}, {gauge_mm:g} mm"
+        yield Assumed(
+            field="gauge_mm", message=message, source="default", value_mm=gauge_mm
+        )

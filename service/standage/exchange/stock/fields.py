@@ -86,6 +86,8 @@ full_size_length_m | full_size | Full-size length (m) |
     prototype length, real length, length of the full size
 width_mm | length | Width (mm) | body width, breadth, width o a, w
 width_plus_minus_mm | length | Width plus minus (mm) | width ±, width tolerance
+width_at_platform_mm | length | Width at platform (mm) |
+    width low down, width over footboards, width over steps, width over cylinders
 height_mm | length | Height (mm) | height above rail, h
 body_length_mm | length | Body length (mm) |
     length of body, length over body, length over headstocks, over headstocks

@@ -82,6 +82,10 @@ class Running(Ruled, frozen=True, kw_only=True):
     width_plus_minus_mm: Annotated[
         Tolerance | None, says("How far off the width may be, either way, in mm.")
     ] = None
+    width_at_platform_mm: Annotated[
+        WidthMm | None,
+        says("Over cylinders, steps or footboards, where it is wider low down, in mm."),
+    ] = None
     body_length_mm: Annotated[
         BodyLengthMm | None,
         says("Of the body alone, where it ends short of the buffers, in mm."),

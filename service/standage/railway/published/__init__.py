@@ -2,7 +2,9 @@
 arithmetic.
 
 Reading order: ``tables`` (a standard, and what looking a figure up can come to), then
-one small file a standard, by its number.
+one small file a standard, by its number; ``full_size`` (a standard of the full size in
+a model's scale), and by it ``platforms``, ``fixed_clearances``, ``wires`` and
+``loading_gauges``.
 
 Words. A *row* is one figure of a table with the words that it is found by. A figure is
 *held*, *not held* where no row is just what was asked, and *not allowed* where the
@@ -22,4 +24,7 @@ Decisions, each with the test that holds it:
   tests/published/test_spacings_published.py.
 - RP-20.1 is held for N, TT, HO, S and O. H0 is HO by its European name; Europe's 0 is
   1:45 and its O 1:48, so that 0 is not held: tests/published/test_climbs_published.py.
+- A full-size standard is brought to the scales of its own practice and of no narrow
+  gauge; a platform's edge counts from the centre line by the full size's gauge, so that
+  it lies as far off in 00 as in P4: tests/railway/published/test_lineside_tables.py.
 """

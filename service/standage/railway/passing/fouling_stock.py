@@ -21,7 +21,7 @@ def fouling_stock(known: PassingStock, end: BodyEnd | None) -> Stock | None:
     Lengths in mm. A vehicle of several bodies is taken to be as long as they are pulled
     out straight, which on curves is on the safe side. **Source** derived.
     """
-    alternatives = [tuple(_outlines(body)) for body in known.bodies]
+    alternatives = [tuple(outlines(body)) for body in known.bodies]
     if not all(alternatives):
         return None
     from_front_mm = _before(known)
@@ -39,8 +39,10 @@ def fouling_stock(known: PassingStock, end: BodyEnd | None) -> Stock | None:
     return Stock(bodies=tuple(bodies), end=end)
 
 
-def _outlines(body: BodyShape) -> Iterator[Outline]:
-    """Yield the body on its wheels, in each way in which it may stand on them."""
+def outlines(body: BodyShape) -> Iterator[Outline]:
+    """Yield the body on its wheels, at its widest within the ±, in each way in which it
+    may stand on them; none where a figure is lacking. **Source** derived.
+    """
     for way in body.ways:
         ahead_mm = way.half_front_mm
         behind_mm = way.half_rear_mm

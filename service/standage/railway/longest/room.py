@@ -80,11 +80,13 @@ class Roomful(msgspec.Struct, frozen=True, kw_only=True):
         """Return the most that may still be coupled on behind in ``room_mm``; minus
         infinity where nothing goes in.
         """
-        cells = floor(room_mm / self.cell_mm + _DUST)
+        # of next to no room the cells are so small that any other holds countless ones
+        cells = room_mm / self.cell_mm + _DUST
         if cells < 0:
             return -inf
         last = len(self.rest) - 1
-        return float(self.rest[min(cells, last)])
+        whole = last if cells > last else floor(cells)
+        return float(self.rest[whole])
 
 
 def roomful(

@@ -4,7 +4,7 @@ from standage.railway.published.full_size import FullSize
 from standage.railway.published.tables import Found, Standard
 from standage.railway.terms.scales import ScaleName
 
-UIC = FullSize(Standard(name="UIC loading gauges"), "continental")
+UIC = FullSize(Standard(name="UIC"), "continental")
 _HEIGHTS_M = (("G1", 4.28), ("GC", 4.65))
 
 

@@ -9,8 +9,8 @@ EDGE_FROM_RAIL_M = 0.730
 """From the near rail's running edge."""
 
 _BRITISH = FullSize(Standard(name="British railway group standard"), "british")
-_EUROPEAN = FullSize(Standard(name="European platform heights"), "continental")
-_AMERICAN = FullSize(Standard(name="North American platform heights"), "american")
+_EUROPEAN = FullSize(Standard(name="European platform practice"), "continental")
+_AMERICAN = FullSize(Standard(name="North American platform practice"), "american")
 _BY_PRACTICE = {one.practice: one for one in (_BRITISH, _EUROPEAN, _AMERICAN)}
 
 _HEIGHTS: dict[Practice, tuple[tuple[float, str], ...]] = {

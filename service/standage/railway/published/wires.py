@@ -4,9 +4,9 @@ from standage.railway.published.full_size import FullSize
 from standage.railway.published.tables import Found, Standard
 from standage.railway.terms.scales import ScaleName, scale
 
-_BRITISH = FullSize(Standard(name="British overhead wire"), "british")
+_BRITISH = FullSize(Standard(name="British overhead wire practice"), "british")
 _CONTINENTAL = FullSize(
-    Standard(name="Continental overhead wire", as_quoted=True), "continental"
+    Standard(name="Continental overhead wire practice", as_quoted=True), "continental"
 )
 _NORMAL_AND_LEAST_M = {"british": (4.70, 4.165), "continental": (5.50, 4.95)}
 

@@ -2,17 +2,59 @@
 a car is called by.
 """
 
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import pytest
 
+from standage.questions import capacity as capacity_question
+from standage.questions import curve as curve_question
+from standage.questions import passing as passing_question
+from standage.questions import train_fit as train_fit_question
+from standage.questions.question import Question
+from standage.questions.sources import Sources
 from standage.railway.slips.judges import vehicle_slips
 from standage.railway.stock.extents import length_of
 from standage.railway.stock.vehicles import Vehicle
-from standage.shapes.decoding import faults_in
+from standage.shapes.decoding import convert, faults_in
 from support.stock import ask, road, vehicle
+from support.walks import at_each
 
 _FOOT_M = 0.3048
+Figures = Mapping[str, object]
+Asked = Callable[[Figures], Any]
+
+
+def answered(question: Question[Any, Any, Any], body: Figures) -> Any:
+    """Return the answer to a question asked with all that it needs."""
+    request = convert(body, question.request)
+    return question.reckon(question.gather(Sources(None, ""), request))
+
+
+def curve(car: Figures) -> Any:
+    body = {"vehicles": [car], "curve": {"radius_mm": 400}}
+    return answered(curve_question.QUESTION, body)
+
+
+def curve_coupled(car: Figures) -> Any:
+    body = {"vehicles": [car, car], "curve": {"radius_mm": 400, "couplings": True}}
+    return answered(curve_question.QUESTION, body)
+
+
+def passing(car: Figures) -> Any:
+    body = {"vehicles": [car], "inner_radius_mm": 400, "spacing_mm": 50}
+    return answered(passing_question.QUESTION, body)
+
+
+def train_fit(car: Figures) -> Any:
+    train = {"vehicles": [{**car, "count": 3}]}
+    place = {"kind": "siding", "usable_length_mm": 500}
+    return answered(train_fit_question.QUESTION, {"train": train, "place": place})
+
+
+def capacity(car: Figures) -> Any:
+    place = {"kind": "siding", "usable_length_mm": 500}
+    return answered(capacity_question.QUESTION, {"vehicle": car, "place": place})
 
 
 def length_mm(**figures: Any) -> float | None:
@@ -171,3 +213,93 @@ def test_a_length_that_is_just_that_of_the_class_is_a_slip(
 def test_other_lengths_are_none(figures: Any) -> None:
     slips = vehicle_slips(Vehicle(name="Box car", kind="wagon", **figures))
     assert "two_lengths" not in {one.code for one in slips}
+
+
+@at_each(
+    "kind, class_ft, field_words",
+    [
+        ("engine", 40, "only cars are called by a class"),
+        ("brake_van", 36, "only cars are called by a class"),
+        (None, 85, "say its kind"),
+        ("other", 85, "say its kind"),
+        ("coach", 30, "30 ft class"),
+        ("wagon", 47, "47 ft class"),
+    ],
+)
+def test_what_a_class_does_not_tell_has_to_be_measured(
+    kind: Any, class_ft: int, field_words: str
+) -> None:
+    car = Vehicle(name="Car", kind=kind, scale="HO", nominal_length_ft=class_ft)
+    (missing,) = length_of(car).extent.missing
+    assert missing.field == "length_mm"
+    assert field_words in missing.words
+
+
+@at_each(
+    "class_ft, words, plus_minus_mm",
+    # 2 ft of scatter are 7.0 mm at 1:87.1; the published class has none
+    [(40, "as published", 2.0), (50, "from memory", 7.0)],
+)
+def test_where_a_length_by_class_is_from_is_told_with_its_plus_minus(
+    class_ft: int, words: str, plus_minus_mm: float
+) -> None:
+    car = Vehicle(name="Car", kind="wagon", scale="HO", nominal_length_ft=class_ft)
+    (guess,) = length_of(car).guesses
+    assert words in guess.about
+    assert guess.plus_minus_mm == pytest.approx(plus_minus_mm, abs=0.05)
+
+
+BY_CLASS = {"name": "Box car", "kind": "wagon", "scale": "HO", "nominal_length_ft": 40}
+MEASURED = {
+    "name": "Box car",
+    "kind": "wagon",
+    "scale": "HO",
+    # 44 ft 2½ in at 1:87.1
+    "length_mm": (44 * 12 + 2.5) * 25.4 / 87.1,
+    "length_over": "couplings",
+    "length_plus_minus_mm": 2.0,
+}
+
+
+@at_each(
+    "asked, figures",
+    [
+        (curve, ("verdict",)),
+        (curve_coupled, ("verdict",)),
+        (passing, ("verdict", "least_gap_mm", "spacing_needed_mm")),
+        (train_fit, ("verdict", "train_length_mm", "plus_minus_mm", "spare_mm")),
+        (capacity, ("verdict", "standing_capacity", "pitch_mm")),
+    ],
+)
+def test_a_car_by_its_class_is_answered_as_one_measured_so_long_over_its_couplings(
+    asked: Asked, figures: tuple[str, ...]
+) -> None:
+    by_class, measured = asked(BY_CLASS), asked(MEASURED)
+    for figure in figures:
+        found = getattr(by_class, figure)
+        expected = getattr(measured, figure)
+        assert found == (
+            expected if isinstance(expected, str) else pytest.approx(expected, abs=1e-5)
+        )
+    assert [one for one in by_class.assumed if "40 ft class" in one.message]
+
+
+def test_joints_of_cars_by_their_class_are_those_of_measured_ones() -> None:
+    by_class, measured = curve_coupled(BY_CLASS), curve_coupled(MEASURED)
+    (one,), (other,) = by_class.couplings, measured.couplings
+    assert one.gap_mm == other.gap_mm
+    assert one.steady_offset_mm == other.steady_offset_mm
+
+
+def test_a_type_of_the_clubs_own_is_taken_off_the_body_of_a_car_by_its_class() -> None:
+    """154.7 mm over the couplings, less twice 5 mm: the middle of the joint is 10 mm
+    wide.
+    """
+    ends = {
+        f"{at}_coupling": {"type": "Staple hook", "reach_mm": 5.0}
+        for at in ("front", "rear")
+    }
+    (joint,) = curve_coupled({**BY_CLASS, **ends}).couplings
+    assert joint.gap_mm == 10.0
+    gap_mm = passing({**BY_CLASS, **ends}).least_gap_mm
+    assert gap_mm == passing({**MEASURED, **ends}).least_gap_mm

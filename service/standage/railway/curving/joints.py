@@ -28,7 +28,7 @@ from standage.railway.stock.couplings import (
     TypicalKind,
 )
 from standage.railway.stock.ends import At, End, coupling_at, end_of, kind_of, settled
-from standage.railway.stock.extents import Missing
+from standage.railway.stock.extents import Missing, is_over_couplings
 from standage.railway.stock.joints import closing_mm, gap
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
@@ -267,7 +267,7 @@ def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> S
     one that is not known is in it.
     """
     own = own or Coupling()
-    if vehicle.length_over == "couplings":
+    if is_over_couplings(vehicle):
         filled = coupling_at(vehicle, at) or own
         reach_mm = filled.reach_mm or 0.0
         own = msgspec.structs.replace(own, reach_mm=reach_mm)

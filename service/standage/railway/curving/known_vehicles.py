@@ -14,6 +14,7 @@ from standage.railway.stock.couplings import (
     TypicalKind,
 )
 from standage.railway.stock.ends import At, coupling_at, kind_of, with_types
+from standage.railway.stock.extents import is_over_couplings, length_of
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.reasons import Guess
 
@@ -104,6 +105,8 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
     lengths_mm = [] if by_ends_mm is None else [by_ends_mm + reaching_mm]
     if vehicle.length_mm is not None and vehicle.length_over == "couplings":
         return CoupledLength(length_mm=max([vehicle.length_mm, *lengths_mm]))
+    if is_over_couplings(vehicle):
+        return _by_its_class(vehicle, lengths_mm)
     over_buffers = length_over_buffers(vehicle)
     guesses = over_buffers.guesses + tuple(_reaches_left_out(known))
     scaled = vehicle.length_mm is None and by_ends_mm is None
@@ -117,6 +120,18 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
         )
         if lengths_mm
         else None
+    )
+
+
+def _by_its_class(vehicle: Vehicle, lengths_mm: list[float]) -> CoupledLength | None:
+    by_class = length_of(vehicle)
+    scaled = not lengths_mm
+    if by_class.extent.length_mm is not None:
+        lengths_mm = [*lengths_mm, by_class.extent.length_mm]
+    if not lengths_mm:
+        return None
+    return CoupledLength(
+        length_mm=max(lengths_mm), guesses=by_class.guesses, scaled=scaled
     )
 
 
@@ -164,7 +179,8 @@ def _used(vehicle: Vehicle, by_type: tuple[Guess, ...]) -> Iterator[Guess]:
     """Yield what was taken from the types, without the typical reaches that nothing
     rests on.
     """
+    over_couplings = is_over_couplings(vehicle)
     for guess in by_type:
-        counts = vehicle.length_over == "couplings" or guess.source != "typical"
+        counts = over_couplings or guess.source != "typical"
         if counts or not guess.field.endswith("reach_mm"):
             yield guess

@@ -11,7 +11,7 @@ from standage.railway.passing.gaps import Pair, Passer, Tracks
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.ends import with_types
-from standage.railway.stock.extents import Missing
+from standage.railway.stock.extents import Missing, is_over_couplings
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import exceeds, millimetres, tidy
 from standage.railway.terms.reasons import Guess, Reason
@@ -114,7 +114,7 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     for body in bodies:
         guesses += body.guesses
     # only there is what the couplings reach a part of the length
-    if vehicle.bodies is None and vehicle.length_over == "couplings":
+    if is_over_couplings(vehicle):
         guesses += [guess for guess in by_type if guess.field.endswith("reach_mm")]
     return PassingStock(
         vehicle=filled,

@@ -5,8 +5,9 @@ from operator import attrgetter
 
 import msgspec
 
-from standage.railway.stock.nominal_lengths import over_pulling_faces
+from standage.railway.stock.nominal_lengths import may_be_either, over_pulling_faces
 from standage.railway.stock.vehicles import (
+    KEPT_KINDS,
     PASSENGER_KINDS,
     LengthFrom,
     LengthOver,
@@ -157,6 +158,13 @@ def length_of(vehicle: Vehicle) -> KnownLength:
     return _scaled_down(vehicle, vehicle.full_size_length_m, scale_name=vehicle.scale)
 
 
+def is_over_couplings(vehicle: Vehicle) -> bool:
+    """Tell whether a vehicle's one length, as far as it is known, runs over its
+    couplings: as it says, or as its class has it. **Source** derived.
+    """
+    return vehicle.bodies is None and length_of(vehicle).over == "couplings"
+
+
 def scaled_plus_minus_mm(length_mm: float) -> float:
     """Return how far off a length scaled from the full size may be: 1 %, and at least 2
     mm. **Source** common practice.
@@ -257,11 +265,7 @@ def _of_its_class(
 ) -> KnownLength:
     car = over_pulling_faces(class_ft, kind=vehicle.kind)
     if car is None:
-        words = (
-            f"its length: how long cars of the {class_ft} ft class are over their"
-            " couplings is not known here"
-        )
-        missing = Missing(vehicle=vehicle.name, field="length_mm", words=words)
+        missing = _no_such_class(vehicle, class_ft)
         return KnownLength(
             extent=Extent(known_mm=0.0, missing=(missing,)), over="couplings"
         )
@@ -275,7 +279,7 @@ def _of_its_class(
         )
     about = (
         f"as a car of the {class_ft} ft class it is taken to be"
-        f" {millimetres(length_mm)} long over its couplings"
+        f" {millimetres(length_mm)} long over its couplings: {car.found}"
     )
     guess = Guess(
         vehicle=vehicle.name,
@@ -287,6 +291,21 @@ def _of_its_class(
     )
     extent = Extent(known_mm=length_mm, plus_minus_mm=tidy(off_mm))
     return KnownLength(extent=extent, over="couplings", guesses=(guess,))
+
+
+def _no_such_class(vehicle: Vehicle, class_ft: int) -> Missing:
+    words = (
+        f"its length: how long cars of the {class_ft} ft class are over their"
+        " couplings is not known here"
+    )
+    if vehicle.kind in KEPT_KINDS:
+        words = "its length: only cars are called by a class in feet"
+    elif may_be_either(class_ft, kind=vehicle.kind):
+        words = (
+            f"its length, or say its kind: wagons and coaches of {class_ft} ft are not"
+            " equally long"
+        )
+    return Missing(vehicle=vehicle.name, field="length_mm", words=words)
 
 
 def _unknown(vehicle: Vehicle) -> KnownLength:

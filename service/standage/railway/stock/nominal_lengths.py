@@ -9,7 +9,11 @@ are called by their length over the couplers.
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from standage.railway.stock.vehicles import PASSENGER_KINDS, VehicleKind
+from standage.railway.stock.vehicles import (
+    KEPT_KINDS,
+    PASSENGER_KINDS,
+    VehicleKind,
+)
 
 _FOOT_M = 0.3048
 _FREIGHT_FT = {
@@ -24,6 +28,10 @@ _FREIGHT_FT = {
 """Over the pulling faces, by the class."""
 _SCATTER_FT = 2.0
 _PUBLISHED_FT = 40.0
+_AS_PUBLISHED = "44 ft 2½ in in full size, as published"
+_BY_ITS_LENGTH = "a passenger car is called by that"
+_BOTH_FT = 85.0
+_UNSAID: frozenset[VehicleKind | None] = frozenset({None, "other"})
 _PASSENGER_FT = (40.0, 90.0)
 """Between these a passenger car's class is its length."""
 
@@ -35,28 +43,47 @@ class OverPullingFaces(NamedTuple):
 
     length_m: float
     plus_minus_m: float
+    found: str
+    """In words, where that is from."""
 
 
 def over_pulling_faces(
     class_ft: float, *, kind: VehicleKind | None
 ) -> OverPullingFaces | None:
     """Return how long a car of a class is in full size; None for a class that is not
-    held. In metres, with its ±. **Source** as published for 40 ft; other classes from
-    memory, ± 2 ft.
+    held, and for what is not called by one. In metres, with its ±.
+
+    Of 85 ft there are freight cars and passenger cars, so that the kind has to be said.
+    **Source** as published for 40 ft; other classes from memory, ± 2 ft.
 
     >>> round(over_pulling_faces(40, kind="wagon").length_m / 0.3048, 3)
     44.208
     """
+    if kind in KEPT_KINDS or may_be_either(class_ft, kind=kind):
+        return None
     if kind in PASSENGER_KINDS:
         least_ft, most_ft = _PASSENGER_FT
         if not least_ft <= class_ft <= most_ft:
             return None
-        return OverPullingFaces(class_ft * _FOOT_M, 0.0)
+        return OverPullingFaces(class_ft * _FOOT_M, 0.0, _BY_ITS_LENGTH)
     length_ft = _FREIGHT_FT.get(class_ft)
     if length_ft is None:
         return None
-    scatter_ft = 0.0 if class_ft == _PUBLISHED_FT else _SCATTER_FT
-    return OverPullingFaces(length_ft * _FOOT_M, scatter_ft * _FOOT_M)
+    length_m = length_ft * _FOOT_M
+    if class_ft == _PUBLISHED_FT:
+        return OverPullingFaces(length_m, 0.0, _AS_PUBLISHED)
+    found = f"about {length_ft:g} ft in full size, from memory"
+    return OverPullingFaces(length_m, _SCATTER_FT * _FOOT_M, found)
+
+
+def may_be_either(class_ft: float, *, kind: VehicleKind | None) -> bool:
+    """Tell whether freight cars and passenger cars are called so, of which nobody says
+    which is meant. **Source** common practice.
+
+    >>> may_be_either(85, kind=None), may_be_either(85, kind="coach")
+    (True, False)
+    """
+    return kind in _UNSAID and class_ft == _BOTH_FT
 
 
 def class_of(length_m: float) -> float | None:

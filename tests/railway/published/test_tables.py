@@ -41,13 +41,13 @@ def test_a_table_has_its_rows_and_nothing_between_them(
             Held(standard=SHEET, row="R 400", value_mm=64.0),
             62.5,
             -1.5,
-            "Sheet 1 (2001) has 64 mm for R 400, 1.5 mm more than geometry asks for",
+            "Sheet 1 (2001) has 64 mm for R 400, 1.5 mm more than is reckoned here",
         ),
         (
             Held(standard=QUOTED, row="R 400", value_mm=64.0),
             64.0,
             0.0,
-            "Sheet 2 as quoted has 64 mm for R 400, just what geometry asks for",
+            "Sheet 2 as quoted has 64 mm for R 400, just what is reckoned here",
         ),
         (
             Held(standard=QUOTED, row="R 400", value_mm=64.0),

@@ -5,7 +5,9 @@ Reading order: ``throws`` (one vehicle on one radius), ``known_vehicles`` (what 
 of each), ``pairs`` and ``passages`` (two coupled vehicles placed along a path),
 ``strains`` and ``joints`` (what a joint bears, at its worst), ``buffers`` (when faces
 lock), ``evidence``, ``ratio_advice`` and ``verdicts`` (which evidence decides),
-``cures`` and ``words``; ``curves`` answers for a whole train.
+``cures`` and ``words``; ``curves`` answers for a whole train. The other way round:
+``least_radii`` (of a vehicle, rule by rule), ``joint_radii`` (of the joints of a train)
+and ``published_radii`` (what the tables say).
 
 Words: *throw* is how far the middle of a body stands in, and its ends out; *offset* how
 far two coupled ends stand aside, *swing* how far a coupling turns; *locked buffers* are
@@ -34,6 +36,12 @@ Decisions:
   length that is only scaled speaks for a vehicle or not at all, and what refuses does
   so before a figure is asked for. Where every joint of a vehicle is swept the advice
   gives way to that. A ± of the curve never betters an answer.
+- **The least radius is where a curve just says yes**: on it every vehicle, and every
+  joint that can be swept, runs, and on a tenth of a mm less not all do
+  (tests/laws/test_least_radius_laws.py asks the question of a curve). What is only
+  advice, 3 and 5 times the coupled length, is listed and never decides. The lengths
+  give way only where every joint of the train can be swept:
+  tests/questions/test_least_radius_question.py.
 - **Advice on curves is in whole millimetres**, names the joint, and says the verdict it
   brings; one millimetre less does not. What is printed of a figure lies on the side of
   its limit on which it is judged (``figures.beside``, ``at_most``, ``at_least``).

@@ -34,7 +34,7 @@ def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | N
     if swivelled:
         return Judgement(verdict="does_not_run", because=swivelled)
     length = coupled_length(known)
-    if length is None or length.scaled or not _on_the_body(known):
+    if length is None or length.scaled or not is_on_the_body(known):
         return None
     ratio = _ratio(radius_mm, length.length_mm)
     if ratio >= SHARPEST_RATIO:
@@ -69,7 +69,7 @@ def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
     if length is None:
         return Judgement(verdict="cannot_tell", because=(_lacks_length(known),))
     ratio = _ratio(radius_mm, length.length_mm)
-    least = ON_THE_BODY_RATIO if _on_the_body(known) else ON_BOGIES_RATIO
+    least = ON_THE_BODY_RATIO if is_on_the_body(known) else ON_BOGIES_RATIO
     advice = _advice(known, ratio, least)
     guesses = length.guesses + tuple(_taken_on_the_body(known))
     if ratio >= least:
@@ -97,7 +97,7 @@ def _lacks_length(known: KnownVehicle) -> Reason:
 
 
 def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:
-    where = "on the body" if _on_the_body(known) else "on bogies or guided"
+    where = "on the body" if is_on_the_body(known) else "on bogies or guided"
     message = (
         f"{known.name}: the radius is {_to_hundredths(ratio)} times its coupled length;"
         f" by common practice most stock with couplings {where} takes {least:g}"
@@ -123,7 +123,10 @@ def _to_hundredths(ratio: float) -> str:
     return f"{tidy_down(ratio, step=0.01):.2f}"
 
 
-def _on_the_body(known: KnownVehicle) -> bool:
+def is_on_the_body(known: KnownVehicle) -> bool:
+    """Tell whether a coupling is carried by the body, or nobody knows by what.
+    **Source** derived.
+    """
     return not {"body", None}.isdisjoint(known.mountings)
 
 

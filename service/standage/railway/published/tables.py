@@ -13,8 +13,8 @@ Row = TypeVar("Row")
 
 
 class Standard(msgspec.Struct, frozen=True, kw_only=True):
-    """A standard by its name and edition; ``as_quoted`` where only a quotation of it
-    was read.
+    """A standard by its name and edition; ``as_quoted`` where only a quotation of it,
+    of that year, was read.
     """
 
     name: str
@@ -30,9 +30,11 @@ class Standard(msgspec.Struct, frozen=True, kw_only=True):
         >>> Standard(name="NEM 103", edition="2016").called
         'NEM 103 (2016)'
         """
+        if self.as_quoted:
+            when = "" if self.edition is None else f" in {self.edition}"
+            return f"{self.name} as quoted{when}"
         edition = "" if self.edition is None else f" ({self.edition})"
-        quoted = " as quoted" if self.as_quoted else ""
-        return f"{self.name}{edition}{quoted}"
+        return f"{self.name}{edition}"
 
 
 class Held(msgspec.Struct, frozen=True, kw_only=True):
@@ -112,7 +114,7 @@ def beside(found: Found, *, geometry_mm: float | None = None) -> ByTable:
     >>> beside(row, geometry_mm=65.5).difference_mm
     1.5
     >>> beside(row, geometry_mm=65.5).message
-    'Sheet has 64 mm for R 400, 1.5 mm less than geometry asks for'
+    'Sheet has 64 mm for R 400, 1.5 mm less than is reckoned here'
     """
     table_mm = found.value_mm if isinstance(found, Held) else None
     difference_mm = None
@@ -147,7 +149,7 @@ def _said(found: Found, difference_mm: float | None) -> str:
     if difference_mm is None:
         return has
     if difference_mm == 0:
-        return f"{has}, just what geometry asks for"
+        return f"{has}, just what is reckoned here"
     amount = millimetres(abs(difference_mm))
     than = "less" if difference_mm > 0 else "more"
-    return f"{has}, {amount} {than} than geometry asks for"
+    return f"{has}, {amount} {than} than is reckoned here"

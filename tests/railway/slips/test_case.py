@@ -178,3 +178,18 @@ def test_a_figure_is_judged_by_its_type_whatever_its_field_is_called() -> None:
         ("unit", "from_end_to_end_mm"),
         ("percent_or_one_in", "uphill"),
     ]
+
+
+def test_what_is_proposed_for_a_track_is_where_it_lies_and_raises_none() -> None:
+    """Gaps of 29.5 mm between rails of 16.5 mm gauge are 46 mm between centre lines."""
+    gaps = (-100.0, -70.5, -41.0, 59.0)
+    tracks = tuple(Track(offset_mm=offset) for offset in gaps)
+    slips = likely_slips(Whole(tracks=tracks, scale="H0"))
+    assert [(slip.field, slip.likely_value) for slip in slips] == [
+        ("tracks/1/offset_mm", -54.0),
+        ("tracks/2/offset_mm", -8.0),
+    ]
+    assert slips[0].message.endswith("write 46, at offset -54")
+    meant = (-100.0, -54.0, -8.0, 59.0)
+    tracks = tuple(Track(offset_mm=offset) for offset in meant)
+    assert likely_slips(Whole(tracks=tracks, scale="H0")) == ()

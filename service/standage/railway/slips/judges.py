@@ -44,6 +44,7 @@ from standage.railway.slips.wire import (
     wire_slips,
 )
 from standage.railway.stock.vehicles import VehicleFigures
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import Scale, ScaleName, scale
 from standage.railway.terms.senses import Sense
@@ -203,20 +204,36 @@ def _between_tracks(
     tracks: Sequence[msgspec.Struct], way: Way, *, model: Scale | None
 ) -> Iterator[Slip]:
     """Yield a slip where neighbouring tracks lie as far apart as gaps are, not centre
-    lines.
+    lines; what is proposed is where a track lies if those before it are put right.
     """
     placed: list[tuple[float, int]] = []
     for number, track in enumerate(tracks):
         offset_mm = told(track, "track_offset")
         placed.append((offset_mm, number))
     in_order = sorted(placed)
+    meant_mm = in_order[0][0] if in_order else 0.0
     for (first_mm, _), (second_mm, number) in pairwise(in_order):
+        apart_mm = second_mm - first_mm
+        slip = next(spacing_slips(apart_mm, of=model), None)
+        if slip is None:
+            meant_mm += apart_mm
+            continue
+        meant_mm += slip.likely_value or apart_mm
         field = field_of(tracks[number], "track_offset")
-        yield from spacing_slips(
-            second_mm - first_mm,
+        yield _of_a_track(
+            slip,
             field=f"{way.sent}/{number}/{field}",
-            of=model,
+            offset_mm=tidy(meant_mm),
         )
+
+
+def _of_a_track(slip: Slip, *, field: str, offset_mm: float) -> Slip:
+    """Return a slip of a spacing as one of where the second of two tracks lies."""
+    message = slip.message
+    if slip.code != "unit":
+        # A unit has several readings, and each would be at an offset of its own.
+        message = f"{message}, at offset {round(offset_mm, 1):g}"
+    return replace(slip, field=field, message=message, likely_value=offset_mm)
 
 
 _SAME_LENGTH = 0.2

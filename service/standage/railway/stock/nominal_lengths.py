@@ -121,8 +121,8 @@ def class_over_pulling_faces(
     length_ft: float, *, kind: VehicleKind | None
 ) -> float | None:
     """Return the freight class whose cars are so many whole feet long over their
-    pulling faces; None where there is none, and for passenger cars, whose class is
-    that length. **Source** as the classes.
+    pulling faces; None where there is none, for what is not called by a class, and for
+    passenger cars, whose class is that length. **Source** as the classes.
 
     >>> class_over_pulling_faces(44, kind="wagon"), class_over_pulling_faces(47, kind="wagon")
     (40.0, None)
@@ -130,8 +130,9 @@ def class_over_pulling_faces(
     if kind in PASSENGER_KINDS:
         return None
     nearest = _nearest(length_ft, _FREIGHT_FT)
-    apart_ft = abs(_FREIGHT_FT[nearest] - length_ft)
-    return nearest if apart_ft <= _HALF else None
+    is_held = over_pulling_faces(nearest, kind=kind) is not None
+    is_it = abs(_FREIGHT_FT[nearest] - length_ft) <= _HALF
+    return nearest if is_held and is_it else None
 
 
 def _nearest(feet: float, lengths_ft: Mapping[float, float]) -> float:

@@ -176,6 +176,19 @@ def test_where_it_is_impossible_the_reason_is_what_is_too_long() -> None:
     assert codes(alone) == ["sidings_too_short"]
 
 
+def test_where_no_engine_does_that_is_said_too() -> None:
+    nothing = answer(ONE, **with_headshunt(0), by="engine")
+    assert nothing.because[0].message == "no engine goes into the headshunt of 0 mm"
+    on_it = {"engine": ["1"], "sidings": [["2", "3", "4"], [], ["5", "Brake"]]}
+    full = answer(ONE, **with_headshunt(91), by="engine", start=on_it)
+    assert full.because[0].message == (
+        "no engine goes into the headshunt of 91 mm with what is on it at the start"
+    )
+    brake = answer(ONE, **with_headshunt(107), by="engine")
+    assert (brake.verdict, codes(brake)) == ("impossible", ["no_engine_helps"])
+    assert answer(ONE, **with_headshunt(107.1), by="engine").longest_engine_mm == 0.1
+
+
 def test_the_other_answers_give_the_same_reason_first() -> None:
     short = with_headshunt(300)
     words = "the engine and one wagon are 71 mm too long for the headshunt"

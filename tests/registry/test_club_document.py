@@ -22,10 +22,26 @@ from standage.registry.moving.backup import back_up
 from standage.registry.moving.club_arrival import Arrived, arrive
 from standage.registry.moving.club_document import KEPT_BACK, written
 from standage.registry.people.credentials import principal_for
-from standage.registry.records.bodies import MemberBody, VehicleBody
-from standage.registry.records.kinds import CLUBS, MEMBERS, TOKENS, VEHICLES, Kind
+from standage.registry.records.bodies import (
+    LayoutBody,
+    MemberBody,
+    PlaceBody,
+    VehicleBody,
+    YardBody,
+)
+from standage.registry.records.kinds import (
+    CLUBS,
+    LAYOUTS,
+    MEMBERS,
+    PLACES,
+    TOKENS,
+    VEHICLES,
+    YARDS,
+    Kind,
+)
 from standage.registry.records.reading import Reading
 from standage.registry.records.record import ANY_VERSION
+from standage.registry.records.yard_roads import YardSiding
 from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Unready
 from support.clubs import MADE, NOW, Club, new_club, renamed
@@ -47,6 +63,7 @@ def filled(database: Database) -> Club:
     for kind in MADE:
         if kind.name not in KEPT_BACK:
             club.make_sample(kind, f"Sample of {kind.name}")
+    with_a_yard(club)
     club.make_sample(
         VEHICLES, "Up\u202e wagon"
     )  # of before names were looked at so closely
@@ -60,6 +77,20 @@ def filled(database: Database) -> Club:
             if_match=ANY_VERSION,
         )
     return club
+
+
+def with_a_yard(club: Club) -> None:
+    """Record a yard whose headshunt is a place of its layout, and another layout."""
+    for name in ("Quarry", "Harbour"):
+        layout = club.make(LAYOUTS, LayoutBody(name=name))
+        neck = PlaceBody(name="Neck", kind="headshunt", usable_length_mm=300.0)
+        place = club.make(PLACES, neck, parent_id=layout.id)
+    goods = YardBody(
+        name="Goods",
+        headshunt_place_id=place.id,
+        sidings=(YardSiding(name="Long", usable_length_mm=400.0),),
+    )
+    club.make(YARDS, goods, parent_id=layout.id)
 
 
 @pytest.fixture
@@ -82,6 +113,27 @@ def test_a_club_arrives_equal_ids_and_all(
     with here.read() as connection:
         assert principal_for(Reading(connection), arrived.token, NOW) is not None
     assert arrived.records == len(json.loads(document)["records"])
+
+
+def test_a_yard_whose_headshunt_is_a_place_of_another_layout_does_not_arrive(
+    both: tuple[Database, Database],
+) -> None:
+    there, here = both
+    document = json.loads(told(there, filled(there).club_id))
+    of_kind: dict[str, list[Any]] = {}
+    for one in document["records"]:
+        of_kind.setdefault(one["kind"], []).append(one)
+    [goods] = [one for one in of_kind["yards"] if one["body"]["name"] == "Goods"]
+    [neck] = [
+        one
+        for one in of_kind["places"]
+        if one["body"]["name"] == "Neck" and one["parent_id"] != goods["parent_id"]
+    ]
+    goods["body"]["headshunt_place_id"] = neck["id"]
+    with pytest.raises(Faulty) as refused:
+        taken(here, json.dumps(document).encode())
+    [fault] = refused.value.faults
+    assert (fault.code, fault.pointer) == ("no_such_place", "/headshunt_place_id")
 
 
 def test_no_secret_goes_out(database: Database) -> None:

@@ -11,7 +11,6 @@ from typing import Any
 import msgspec
 
 from standage.railway.modules.standard_rules import BoardMass
-from standage.railway.shunting.yard import Siding
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.pieces.plain_pieces import Straight
 from standage.railway.track.plans.plan import ModulePlan, Plan
@@ -54,6 +53,7 @@ from standage.registry.records.kinds import (
     Kind,
 )
 from standage.registry.records.record import Permit, Principal, Record
+from standage.registry.records.yard_roads import YardSiding
 from standage.registry.writing.store import Reading, Writing
 
 PIECES: dict[str, AnyPiece] = {"T1": Straight(length_mm=400.0)}
@@ -177,7 +177,7 @@ class Club:
             )
         if kind is SHARE_LINKS:
             return ShareLinkBody(label=name, expires_at=NOW + DAY), layout.id
-        sidings = (Siding(name="Long", usable_length_mm=400.0),)
+        sidings = (YardSiding(name="Long", usable_length_mm=400.0),)
         return (
             YardBody(name=name, headshunt_usable_length_mm=300.0, sidings=sidings),
             layout.id,

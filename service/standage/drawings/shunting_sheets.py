@@ -60,8 +60,10 @@ def start_drawing(puzzle: Puzzle) -> str:
     return plan_drawing(puzzle, ())
 
 
-def yard_drawing(yard: Yard, *, name: str) -> str:
-    """Return the empty yard with its roads true to length and named, as SVG."""
+def yard_drawing(yard: Yard, *, name: str, notes: Sequence[str] = ()) -> str:
+    """Return the empty yard with its roads true to length and named, and with notes, as
+    SVG.
+    """
     nothing: tuple[tuple[str, ...], ...] = ((),) * len(yard.sidings)
     puzzle = Puzzle(
         engine_length_mm=0,
@@ -70,7 +72,7 @@ def yard_drawing(yard: Yard, *, name: str) -> str:
         start=YardStart(sidings=nothing),
         goal=YardGoal(sidings=nothing),
     )
-    rooms = list(_rooms(puzzle))
+    rooms = [*_wrapped(notes), *_rooms(puzzle)]
     yard_mm = panel_height_mm(puzzle)
     height_mm = 2 * MARGIN_MM + 10 + yard_mm + _lines_mm(rooms)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=name)

@@ -57,7 +57,7 @@ from standage.railway.terms.figures import (
 )
 from standage.shapes.faults import Fault, Ruled, all_of
 
-_SHORTEST_ENGINE_MM = 1e-6
+_SHORTEST_ENGINE_MM = 0.0
 """Goes in wherever anything does."""
 
 

@@ -41,6 +41,8 @@ from standage.railway.terms.figures import (
 from standage.railway.terms.reasons import Assumed, Guess, Reason, told
 from standage.railway.terms.senses import ITSELF
 
+_LONGEST_NAMES = 100
+"""So many letters of names go into a sentence."""
 USUAL_MINUTES = 1.0
 """So long one visit is taken to last where nobody says."""
 
@@ -193,15 +195,7 @@ def _impossible(case: HeadshuntLengthCase, found: Steps) -> Iterator[Reason]:
         yield Reason(code="not_every_train", message=message)
         puzzle = of_train(puzzle, found.missing)
     if case.by == "engine":
-        shortest_mm = min(lengths_that_matter(puzzle, "engine"), default=None)
-        if shortest_mm is not None:
-            puzzle = with_length(puzzle, "engine", length_mm=shortest_mm)
-        yield from unfit(puzzle)
-        message = (
-            "no engine, however short, would help: in this yard the wagons cannot be"
-            " brought to where they are wanted"
-        )
-        yield Reason(code="no_engine_helps", message=message)
+        yield from _no_engine(puzzle)
         return
     roomiest_mm = case.up_to_mm
     if roomiest_mm is None:
@@ -216,8 +210,21 @@ def _impossible(case: HeadshuntLengthCase, found: Steps) -> Iterator[Reason]:
         yield Reason(code="up_to", message=message, limit_mm=case.up_to_mm)
 
 
-_LONGEST_NAMES = 100
-"""So many letters of names go into a sentence."""
+def _no_engine(puzzle: Puzzle) -> Iterator[Reason]:
+    lengths_mm = lengths_that_matter(puzzle, "engine")
+    if not lengths_mm:
+        room = millimetres(puzzle.yard.headshunt_usable_length_mm)
+        message = f"no engine goes into the headshunt of {room}"
+        if puzzle.start.engine:
+            message += " with what is on it at the start"
+        yield Reason(code="no_engine_helps", message=message)
+        return
+    yield from unfit(with_length(puzzle, "engine", length_mm=min(lengths_mm)))
+    message = (
+        "no engine, however short, would help: in this yard the wagons cannot be"
+        " brought to where they are wanted"
+    )
+    yield Reason(code="no_engine_helps", message=message)
 
 
 def _own_too_short(

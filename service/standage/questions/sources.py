@@ -14,12 +14,12 @@ from standage.questions.resolving.lookup import (
     no_such,
     own_figures,
     place_of,
-    yard_of,
 )
 from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
 from standage.questions.resolving.plan_yards import YardOnPlan
 from standage.questions.resolving.plans import KnownPlan, PlanSources
 from standage.questions.resolving.trains import Couplings, Trains
+from standage.questions.resolving.yards_of_places import YardOfPlaces, recorded_yard
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.allowances import GIVEN, SURVEYED
 from standage.railway.roads.places import Place
@@ -152,6 +152,10 @@ class Places:
         return KnownPlace(
             place=here.place, known_by=SURVEYED, on_plan=here.on_plan, others=others
         )
+
+    def by_id(self, ids: Sequence[str]) -> Mapping[str, NamedPlace]:
+        """Return those places on record that there are, by their ids."""
+        return self._by_id(list(self._records.many(PLACES, ids).values()))
 
     def _by_id(self, records: Sequence[Kept]) -> Mapping[str, NamedPlace]:
         above = [record.parent_id for record in records if record.parent_id]
@@ -292,7 +296,7 @@ class Yards:
         self._sources = sources
         self._records = sources.records
 
-    def of(self, asked: AskedYard, pointer: str) -> Yard | YardOnPlan:
+    def of(self, asked: AskedYard, pointer: str) -> Yard | YardOnPlan | YardOfPlaces:
         """Return the yard that a caller names, or where it is still to be found; raises
         ``Faulty`` where an id is not on record.
         """
@@ -301,7 +305,18 @@ class Yards:
         if asked.yard_id is None:
             return inline_yard(asked)
         pointer = f"{pointer}/yard_id"
-        return yard_of(self._records.named(YARDS, asked.yard_id, pointer))
+        record = self._records.named(YARDS, asked.yard_id, pointer)
+        return self._kept(body_of(record, YardBody), pointer)
+
+    def _kept(self, body: YardBody, pointer: str) -> Yard | YardOfPlaces:
+        ids = [road.place_id for road in body.places()]
+        if not ids:
+            return recorded_yard(body)
+        return YardOfPlaces(
+            body=msgspec.structs.replace(body, notes=""),
+            places=self._sources.places.by_id(ids),
+            pointer=pointer,
+        )
 
     def _on_plan(self, asked: AskedYard, plan: AskedPlan, pointer: str) -> YardOnPlan:
         known = self._sources.plans.asked(plan, f"{pointer}/plan")
@@ -319,11 +334,15 @@ class Yards:
         largest = self._sources.plans.largest_stock_of(known.plan, types)
         return msgspec.structs.replace(yard, largest=largest)
 
-    def at(self, yard_id: str, *, layout_id: str | None = None) -> YardBody:
-        """Return the yard that an address names; raises ``Absent`` where there is
-        none.
+    def at(
+        self, yard_id: str, *, layout_id: str | None = None
+    ) -> tuple[str, Yard | YardOfPlaces]:
+        """Return the yard that an address names, with what it is called; raises
+        ``Absent`` where there is none.
         """
-        return body_of(self._records.at(YARDS, yard_id, parent_id=layout_id), YardBody)
+        record = self._records.at(YARDS, yard_id, parent_id=layout_id)
+        body = body_of(record, YardBody)
+        return body.name, self._kept(body, "/yard")
 
 
 class Sources:

@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
 from standage.questions.resolving.plan_yards import YardOnPlan
+from standage.questions.resolving.yards_of_places import YardOfPlaces
 from standage.questions.sources import Sources
 from standage.railway.shunting.wagons import (
     inside_each_other,
@@ -47,7 +48,7 @@ class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
 
 def yard_and_wagons(
     sources: Sources, yard: AskedYard, wagons: Sequence[AskedWagon]
-) -> tuple[Yard | YardOnPlan, tuple[Vehicle, ...]]:
+) -> tuple[Yard | YardOnPlan | YardOfPlaces, tuple[Vehicle, ...]]:
     """Return the yard, or where it is still to be found, and the wagons that a caller
     names; raises ``Faulty`` for every id that is not on record.
     """

@@ -1,4 +1,5 @@
-"""Questions about a yard, which may still have to be found on its track plan.
+"""Questions about a yard, which may still have to be found on its track plan, or whose
+roads are places of its layout.
 
 A plan is surveyed only where its case is reckoned. Until then what was asked waits with
 all else resolved, as an ``Unfound`` case.
@@ -13,6 +14,7 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.reckoning import MayBeExact
 from standage.questions.resolving.plan_yards import YardOnPlan, yard_found
+from standage.questions.resolving.yards_of_places import YardOfPlaces, yard_of_places
 from standage.questions.sources import Sources
 from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
 from standage.railway.shunting.yard import Yard
@@ -42,13 +44,13 @@ class YardCase(MayBeExact, frozen=True, kw_only=True):
 
 
 class Unfound(MayBeExact, frozen=True, kw_only=True):
-    """What was asked of a yard that is still to be found on its plan, all else
-    resolved.
+    """What was asked of a yard that is still to be found on its plan, or by its places,
+    all else resolved.
     """
 
     request: Any
     """Without its yard, which would bring the plan once more."""
-    yard: YardOnPlan
+    yard: YardOnPlan | YardOfPlaces
     vehicles: tuple[Vehicle, ...]
     types: Types
 
@@ -60,7 +62,8 @@ CaseOf = Callable[[Q, Yard, Sequence[Vehicle], Types], C]
 
 
 def gathered(sources: Sources, request: Q, case_of: CaseOf[Q, C]) -> C | Unfound:
-    """Return the case of what a caller asks; ``Unfound`` where its yard is on a plan.
+    """Return the case of what a caller asks; ``Unfound`` where its yard is on a plan,
+    or has places in it.
 
     Raises ``Faulty`` for every id that is not on record, and all that is amiss with the
     wagons, or with what is asked of a yard whose figures are there.
@@ -88,9 +91,15 @@ def found(case: C | Unfound, case_of: CaseOf[Any, C]) -> C:
     """
     if not isinstance(case, Unfound):
         return case
-    yard, told = yard_found(case.yard)
+    yard, told = _found(case.yard)
     made = case_of(case.request, yard, case.vehicles, case.types)
     return msgspec.structs.replace(made, of_the_yard=told, exact=case.exact)
+
+
+def _found(yard: YardOnPlan | YardOfPlaces) -> tuple[Yard, tuple[Assumed, ...]]:
+    if isinstance(yard, YardOfPlaces):
+        return yard_of_places(yard)
+    return yard_found(yard)
 
 
 def in_its_yard(

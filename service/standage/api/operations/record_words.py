@@ -155,8 +155,8 @@ WORDS: Mapping[str, Words] = {
         noun="Yard",
         plural="Yards",
         about=(
-            "A yard of a layout: a fan of sidings worked from a headshunt. Shunting"
-            " questions name it by its id."
+            "A yard of a layout: a fan of sidings worked from a headshunt, each measured"
+            " or a place of the layout. Shunting questions name it by its id."
         ),
         also_alone=True,
     ),

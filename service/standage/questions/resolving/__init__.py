@@ -3,7 +3,8 @@ ids.
 
 ``lookup`` finds records within one club and one snapshot, reads in one statement what a
 question will ask for, and makes values of records. ``plan_roads`` finds roads on their
-track plans, ``plan_yards`` yards. Above them ``trains`` and ``plans`` resolve what is
+track plans, ``plan_yards`` yards; ``yards_of_places`` is yards on record whose roads are
+places of their layout. Above them ``trains`` and ``plans`` resolve what is
 called by those words, inline or on record; so does ``questions.sources`` places, modules
 and yards, and it holds one of each.
 
@@ -19,6 +20,8 @@ Decisions, each with the test that holds it:
   surveyed counts first, what the plan has no more cannot be told; as checkPlan does,
   the club's largest stock sets the spacing where the plan does not:
   tests/api/test_roads_on_record.py.
+- A road of a yard that is a place is as long as the place, less its room for stopping;
+  where the place follows a plan, so does the yard: tests/api/test_yards_of_places.py.
 - However many are asked for, the statements are as few: tests/api/test_statements.py.
 - Without a reading (a stranger who may ask with everything inline) every id is unknown:
   tests/api/test_open_checks.py.

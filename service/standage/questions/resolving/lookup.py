@@ -10,7 +10,6 @@ from typing import Any, TypeVar
 import msgspec
 
 from standage.railway.roads.places import Place
-from standage.railway.shunting.yard import Yard
 from standage.railway.stock.coupled import Rake, WholeLength
 from standage.railway.stock.couplings import CouplingKind
 from standage.railway.stock.vehicles import Standing, Vehicle
@@ -21,7 +20,6 @@ from standage.registry.records.bodies import (
     PlaceBody,
     RakeBody,
     VehicleBody,
-    YardBody,
 )
 from standage.registry.records.coupling_reaches import kind_of
 from standage.registry.records.drafts import (
@@ -130,13 +128,6 @@ def place_of(record: Kept, layout: Kept) -> Place:
 def coupling_kind_of(record: Kept) -> CouplingKind:
     """Return a type of coupling."""
     return kind_of(body_of(record, CouplingTypeBody))
-
-
-def yard_of(record: Kept) -> Yard:
-    """Return a yard."""
-    body = body_of(record, YardBody)
-    fields = {name: getattr(body, name) for name in Yard.__struct_fields__}
-    return Yard(**fields)
 
 
 class Ahead:

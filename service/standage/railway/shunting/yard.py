@@ -40,13 +40,13 @@ Wagons = Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_WAGONS)]
 Places = Annotated[tuple[Room, ...], msgspec.Meta(max_length=MOST_PLACES)]
 
 
-class Siding(Ruled, frozen=True, kw_only=True):
-    """One siding of the fan."""
+SIDING_LENGTH = says("From the fouling point of its points to its end, in mm.")
+
+
+class SidingFigures(Ruled, frozen=True, kw_only=True):
+    """What is known of one siding of the fan besides its length."""
 
     name: Annotated[Name, says("What it is called."), NAMES_IT]
-    usable_length_mm: Annotated[
-        UsableLengthMm, says("From the fouling point of its points to its end, in mm.")
-    ]
     uncoupling_places_mm: Annotated[
         Places | None,
         says(
@@ -61,6 +61,12 @@ class Siding(Ruled, frozen=True, kw_only=True):
             " not known if not said."
         ),
     ] = None
+
+
+class Siding(SidingFigures, frozen=True, kw_only=True):
+    """One siding of the fan."""
+
+    usable_length_mm: Annotated[UsableLengthMm, SIDING_LENGTH]
 
 
 class RoomBetween(Ruled, frozen=True, kw_only=True):
@@ -120,20 +126,29 @@ class Yard(YardFigures, frozen=True, kw_only=True):
 
     def rules(self) -> Iterable[Fault]:
         """Names are unique; a pair names two different sidings, once."""
-        names = [siding.name for siding in self.sidings]
-        for position in _repeated(names):
-            yield _fault(
-                "not_unique",
-                f"there are two sidings {names[position]}",
-                f"/sidings/{position}/name",
-            )
-        for position, room in enumerate(self.rooms):
-            yield from _pair_faults(room, names, f"/rooms/{position}/between")
-        pairs = [frozenset(room.between) for room in self.rooms]
-        for position in _repeated(pairs):
-            yield _fault(
-                "not_unique", "this pair is there already", f"/rooms/{position}/between"
-            )
+        yield from yard_faults(self.sidings, self.rooms)
+
+
+def yard_faults(
+    sidings: Sequence[SidingFigures], rooms: Sequence[RoomBetween]
+) -> Iterator[Fault]:
+    """Yield what contradicts itself in a yard: names twice, and pairs of no two sidings
+    or given twice. **Source** derived.
+    """
+    names = [siding.name for siding in sidings]
+    for position in _repeated(names):
+        yield _fault(
+            "not_unique",
+            f"there are two sidings {names[position]}",
+            f"/sidings/{position}/name",
+        )
+    for position, room in enumerate(rooms):
+        yield from _pair_faults(room, names, f"/rooms/{position}/between")
+    pairs = [frozenset(room.between) for room in rooms]
+    for position in _repeated(pairs):
+        yield _fault(
+            "not_unique", "this pair is there already", f"/rooms/{position}/between"
+        )
 
 
 class Wagon(msgspec.Struct, frozen=True, kw_only=True):

@@ -264,10 +264,12 @@ class _Arrival:
                 theirs = live(kind, club_id).where(kind.table.c.id.in_(some))
                 rows = self._connection.execute(theirs)
                 records = [record_from(kind, row) for row in rows]
-                named = (kind.leaning.on(record.body) for record in records)
-                references = list(chain.from_iterable(named))
-                targets = hold_targets(self._connection, records, references)
-                faults = list(unresolved(references, targets))
+                named = [list(kind.leaning.on(record.body)) for record in records]
+                every = chain.from_iterable(named)
+                targets = hold_targets(self._connection, records, every)
+                faults: list[Fault] = []
+                for record, references in zip(records, named, strict=True):
+                    faults += unresolved(record, references, targets)
                 if faults:
                     raise Faulty(faults[:_MOST_CONFLICTS])
 

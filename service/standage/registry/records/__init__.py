@@ -1,6 +1,7 @@
 """Sorts of record, and how they are read.
 
 ``record`` is what all have in common; ``bodies`` what a club sends of each sort;
+``yard_roads`` a yard's roads, each with a length of its own or a place of the layout;
 ``kind`` what a descriptor says, and ``kinds`` the one of each sort. ``references``,
 ``stock_counts`` and ``coupling_reaches`` are what makes bodies right or wrong beside
 others. ``reading`` reads; ``joint_reading`` reads several kinds in one statement,
@@ -30,6 +31,10 @@ Decisions, each with what holds it:
   rake is refused where a train would then use more of a vehicle than there are. What
   was measured of a train as it stands overrules what was measured of a rake in it.
   (tests/registry/test_rakes_on_record.py)
+- A road of a yard may be a place of the same layout: a link, not a copy, so that its
+  length and the room for stopping there are measured and changed in one place. Such a
+  place stays while a yard names it; of another layout it is as if it were not there.
+  (tests/api/test_yards_of_places.py, tests/registry/test_club_document.py)
 - A list narrowed by a beginning has PostgreSQL plan for that beginning: a plan for any
   would walk the list's order. (tests/registry/test_lists.py)
 - A question about a train on record is two statements: who asks, and one union of all

@@ -13,7 +13,6 @@ from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.joining import JoinTolerances
 from standage.railway.modules.standard_rules import Rules, Waivers, rules_at_odds
 from standage.railway.roads.places import Place, radius_of_no_curve
-from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingFigures
 from standage.railway.stock.trains import (
     MOST_VEHICLES,
@@ -37,6 +36,7 @@ from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import NAMES_IT
 from standage.railway.track.plans.plan import RoadName
 from standage.registry.records.record import Role, Scope
+from standage.registry.records.yard_roads import YardRoads
 from standage.shapes.faults import Fault, Ruled
 
 _ID_SHAPE = re.compile(r"[0-9a-fA-F]{8}-(?:[0-9a-fA-F]{4}-){3}[0-9a-fA-F]{12}")
@@ -416,7 +416,7 @@ class PlaceBody(Place, frozen=True, kw_only=True):
     notes: Notes = ""
 
 
-class YardBody(Yard, frozen=True, kw_only=True):
+class YardBody(YardRoads, frozen=True, kw_only=True):
     """A yard of a layout: sidings worked from a headshunt, for shunting puzzles and
     plans.
     """

@@ -51,6 +51,7 @@ from standage.registry.records.references import (
     named_by_stock,
     named_by_token,
     named_by_vehicle,
+    named_by_yard,
     owner_of,
 )
 from standage.registry.records.stock_counts import (
@@ -230,6 +231,7 @@ YARDS = Kind(
     parent="layouts",
     naming=Naming(unique=True),
     filters=_beginning(),
+    leaning=Leaning(on=named_by_yard),
 )
 PLAN_BYTES = 1024 * 1024
 _PLAN_ROOM = Room(

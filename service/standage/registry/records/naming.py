@@ -39,6 +39,7 @@ NAMED_BY: Mapping[str, Kind[Any]] = {
     "rake_id": RAKES,
     "layout_id": LAYOUTS,
     "place_id": PLACES,
+    "headshunt_place_id": PLACES,
     "yard_id": YARDS,
     "module_id": MODULES,
     "standard_id": STANDARDS,

@@ -17,6 +17,7 @@ from standage.registry.records.bodies import (
     TrainBody,
     TrainVehicle,
     VehicleBody,
+    YardBody,
     looks_like_id,
 )
 from standage.registry.records.record import Record
@@ -32,6 +33,8 @@ class Reference(msgspec.Struct, frozen=True, kw_only=True):
     kind: str
     id: str | None = None
     name: str | None = None
+    beside: bool = False
+    """Whether it must lie beneath the same record: a place of the same layout."""
 
 
 Targets = Mapping[tuple[str, str], Record]
@@ -104,6 +107,17 @@ def named_by_plan(body: Plan) -> Iterable[Reference]:
                 kind="modules",
                 id=module.module_id,
             )
+
+
+def named_by_yard(body: YardBody) -> Iterable[Reference]:
+    """Yield the places of its layout that a yard's roads are."""
+    for road in body.places():
+        yield Reference(
+            pointer=road.pointer,
+            kind="places",
+            id=road.place_id,
+            beside=True,
+        )
 
 
 def named_by_standard(body: StandardBody) -> Iterable[Reference]:

@@ -38,7 +38,7 @@ def _faults_of_one(
 ) -> Iterator[Fault]:
     if before is not None:
         yield from _fixed(kind, before, after)
-    yield from unresolved(kind.leaning.on(after.body), targets)
+    yield from unresolved(after, kind.leaning.on(after.body), targets)
     yield from kind.leaning.faults(after.body, targets)
 
 

@@ -70,23 +70,42 @@ def _named(kind: Kind[Any], references: Sequence[Reference]) -> ColumnElement[bo
     return or_(by_id, by_name)
 
 
-def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fault]:
-    """Yield a fault for each id that is no record of the club: the same words whether
-    deleted, foreign or invented.
+def unresolved(
+    record: Record, references: Iterable[Reference], targets: Targets
+) -> Iterable[Fault]:
+    """Yield a fault for each id that a record names and that is no record of the club,
+    or not beneath the same one where it must be: the same words whether deleted,
+    foreign or invented.
     """
     for reference in references:
-        if reference.id is not None and (reference.kind, reference.id) not in targets:
+        if not _is_found(record, reference, targets):
             kind = KINDS[reference.kind]
             code = f"no_such_{kind.one.replace(' ', '_')}"
             message = (
-                f"there is no such {kind.one} in this club: send an id or a name from"
-                f" GET {kind.listed_at}"
+                f"there is no such {kind.one} in this {_within(reference)}: send an id"
+                f" or a name from GET {kind.listed_at}"
             )
             yield Fault(
                 code=code,
                 message=message,
                 pointer=reference.pointer,
             )
+
+
+def _within(reference: Reference) -> str:
+    above = KINDS[reference.kind].parent
+    if above is None or not reference.beside:
+        return "club"
+    return KINDS[above].one
+
+
+def _is_found(record: Record, reference: Reference, targets: Targets) -> bool:
+    if reference.id is None:
+        return True
+    target = targets.get((reference.kind, reference.id))
+    if target is None:
+        return False
+    return not reference.beside or target.parent_id == record.parent_id
 
 
 def keep_links(connection: Connection, records: Sequence[Record]) -> None:

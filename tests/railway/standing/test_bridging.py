@@ -8,6 +8,7 @@ import pytest
 
 from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.standing.bridging import bridging_of
+from standage.railway.stock.trains import MeasuredRake
 from standage.railway.stock.vehicles import Standing
 from support.stock import ask, codes, made_up, plain, road
 
@@ -156,3 +157,43 @@ def test_a_missing_length_between_the_outer_axles_cannot_be_told_of() -> None:
     assert [(reason.vehicle, reason.field) for reason in answer.because] == [
         ("B", "length_mm")
     ]
+
+
+def test_vehicles_of_unknown_length_in_a_rake_may_bridge_nowhere_near_its_ends() -> (
+    None
+):
+    """The rake is 900 mm long and its axles may be anywhere in it: nothing is certain
+    of a section of 700 mm, all of one of 900.
+    """
+    rake = (
+        MeasuredRake(
+            first=1,
+            last=2,
+            length_mm=900.0,
+            length_over="couplings",
+            length_plus_minus_mm=0.0,
+        ),
+    )
+    unknown = [Standing(name="A"), Standing(name="B")]
+    verdicts = []
+    for usable_mm in (700.0, 900.0):
+        place = road(usable_mm, kind="reversing_section")
+        verdicts.append(ask(*unknown, place=place, rakes=rake).verdict)
+    assert verdicts == ["cannot_tell", "fits"]
+
+
+def test_known_vehicles_between_them_bridge_for_certain() -> None:
+    """Between two of unknown length stand 400 mm of wagons: too long for 300 mm."""
+    rake = (
+        MeasuredRake(
+            first=1,
+            last=1,
+            length_mm=200.0,
+            length_over="couplings",
+            length_plus_minus_mm=0.0,
+        ),
+    )
+    vehicles = [Standing(name="A"), *(plain(name, 100.0) for name in "BCDE"), engine()]
+    for usable_mm, verdict in ((300.0, "does_not_fit"), (500.0, "cannot_tell")):
+        place = road(usable_mm, kind="reversing_section")
+        assert ask(*vehicles, place=place, rakes=rake).verdict == verdict

@@ -9,6 +9,8 @@ import pytest
 
 from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.trains import MeasuredRake
+from standage.railway.stock.vehicles import Standing
 from support.stock import ask, codes, road, vehicle
 
 FLUSH = Coupling(reach_mm=0.0, projection_mm=0.0)
@@ -352,3 +354,22 @@ def test_without_a_width_the_circle_is_the_least_there_is_and_without_a_wheelbas
     unknown = turned(190.0, 230.0, total_wheelbase_mm=None).turntable
     assert unknown is not None
     assert (unknown.beyond_rails_mm, unknown.circle_needed_mm) == (10.0, None)
+
+
+@pytest.mark.parametrize(
+    ("rails_mm", "verdict"), [(700.0, "cannot_tell"), (904.0, "fits")]
+)
+def test_the_wheels_of_a_rake_of_unknown_vehicles_may_be_anywhere_in_it(
+    rails_mm: float, verdict: str
+) -> None:
+    """It is 900 mm long, which says nothing of how far apart its outer axles are."""
+    whole = MeasuredRake(
+        first=1,
+        last=2,
+        length_mm=900.0,
+        length_over="couplings",
+        length_plus_minus_mm=0.0,
+    )
+    place = road(rails_mm, kind="turntable")
+    answer = ask(Standing(name="A"), Standing(name="B"), place=place, rakes=(whole,))
+    assert answer.verdict == verdict

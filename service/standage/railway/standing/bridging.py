@@ -43,6 +43,10 @@ def bridging_of(train: Coupled) -> Bridging:
     its last at most, or from end to end where its axles are unknown too: a safe bound.
     **Source** derived.
     """
+    return train.once(_bridging)
+
+
+def _bridging(train: Coupled) -> Bridging:
     found: list[tuple[int, _Bridges]] = []
     for position, member in enumerate(train.members):
         bridges = _bridges(member)
@@ -66,8 +70,8 @@ def bridging_of(train: Coupled) -> Bridging:
     most_mm = max(0.0, span.known_mm - ahead.head_mm - behind.tail_mm)
     # one vehicle may be both the first and the last
     ends = {first: ahead, last: behind}
-    unsure = [train.members[place] for place, end in ends.items() if not end.exact]
-    inside_mm = sum(member.length.extent.known_mm for member in unsure)
+    unsure = [place for place, end in ends.items() if not end.exact]
+    inside_mm = train.lying_in_mm(unsure, first=first, last=last)
     least_mm = max(0.0, most_mm - inside_mm)
     guesses: list[Guess] = []
     for _, bridges in found:
@@ -75,7 +79,7 @@ def bridging_of(train: Coupled) -> Bridging:
     return Bridging(
         most=msgspec.structs.replace(span, known_mm=most_mm),
         least=msgspec.structs.replace(span, known_mm=least_mm),
-        to_measure=tuple(_axles_of(member) for member in unsure),
+        to_measure=tuple(_axles_of(train.members[place]) for place in unsure),
         guesses=tuple(guesses),
     )
 

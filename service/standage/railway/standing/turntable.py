@@ -144,6 +144,10 @@ def wheels_of(train: Coupled) -> Wheels:
     """Return ``train`` from its first axle to its last. The ± of a wheelbase is 0 where
     it was given. In mm. **Source** derived.
     """
+    return train.once(_wheels)
+
+
+def _wheels(train: Coupled) -> Wheels:
     first, last = train.members[0], train.members[-1]
     ahead = axles_of(first.vehicle, first.length)
     behind = axles_of(last.vehicle, last.length)
@@ -176,7 +180,7 @@ def _between_axles(
     known_mm = span.known_mm
     for inset_mm in insets_mm:
         known_mm -= inset_mm
-    known_mm -= sum(train.members[place].length.extent.known_mm for place in unplaced)
+    known_mm -= train.lying_in_mm(sorted(unplaced), first=0, last=last)
     axles_mm = (ahead.plus_minus_mm + behind.plus_minus_mm) / 2
     return Extent(
         known_mm=max(0.0, known_mm),
@@ -325,6 +329,10 @@ def _hangs(given: Allowance, overhang: Overhang, *, wide: bool) -> str:
 
 
 def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
+    return train.once(_widest)
+
+
+def _widest(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
     widest_mm = 0.0
     guesses: list[Guess] = []
     for end in (train.members[0], train.members[-1]):

@@ -3,9 +3,10 @@ stretch of it measured out, and the rakes (cuts) that it is made up of: vehicles
 stay together.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from itertools import pairwise
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -25,6 +26,8 @@ from standage.railway.stock.vehicles import EndsOver, LengthOver, Standing
 from standage.railway.terms.figures import millimetres, tidy
 from standage.railway.terms.reasons import Guess
 from standage.shapes.remembering import FEW, remembered
+
+M = TypeVar("M")
 
 
 class WholeLength(msgspec.Struct, frozen=True, kw_only=True):
@@ -167,10 +170,46 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         """Return the length pulled out from the outer face of vehicle ``first`` to that
         of ``last``, in mm.
         """
-        blocks = self.blocks(first, last)
-        extents = [block.extent for block in blocks]
-        extents += [gap(one.tail, two.head) for one, two in pairwise(blocks)]
-        return total(extents)
+        span = self._spans.get((first, last))
+        if span is None:
+            blocks = self.blocks(first, last)
+            extents = [block.extent for block in blocks]
+            extents += [gap(one.tail, two.head) for one, two in pairwise(blocks)]
+            span = self._spans[first, last] = total(extents)
+        return span
+
+    @cached_property
+    def _spans(self) -> dict[tuple[int, int], Extent]:
+        """What was measured out so far: of a train that is held against many places
+        the same is asked for each time.
+        """
+        return {}
+
+    def lying_in_mm(self, places: Sequence[int], *, first: int, last: int) -> float:
+        """Return how long the vehicles at ``places`` of ``first`` to ``last`` are, in
+        mm; where nobody knows one's own length, the rake that it was measured in.
+        """
+        within_mm = 0.0
+        for block in self.blocks(first, last) if places else ():
+            inside = [one for one in places if block.first <= one <= block.last]
+            lengths = [self.members[one].length.extent for one in inside]
+            if any(one.missing for one in lengths):
+                lengths = [block.extent]
+            within_mm += sum(one.known_mm for one in lengths)
+        return within_mm
+
+    def once(self, make: Callable[["Coupled"], M]) -> M:
+        """Return what ``make`` works out of this train, which is done once: a train is
+        held against many places.
+        """
+        made: M | None = self._made.get(make)
+        if made is None:
+            made = self._made[make] = make(self)
+        return made
+
+    @cached_property
+    def _made(self) -> dict[object, Any]:
+        return {}
 
     def pulled_out(self) -> Extent:
         """Return the train's length pulled out: vehicles, joints, and what stands out
@@ -224,10 +263,17 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return self._holding(hold=None)
 
     def _holding(self, *, hold: bool | None) -> Iterator[tuple[Member, Member]]:
-        for one, two in pairwise(self.members):
-            holds = take_hold(one.tail, two.head, types=self.types)
+        for (one, two), holds in zip(pairwise(self.members), self._holds, strict=True):
             if holds is hold:
                 yield one, two
+
+    @cached_property
+    def _holds(self) -> list[bool | None]:
+        """Whether each two neighbours take hold of each other, from the head."""
+        return [
+            take_hold(one.tail, two.head, types=self.types)
+            for one, two in pairwise(self.members)
+        ]
 
     def guesses(self) -> Sequence[Guess]:
         """Return what had to be guessed for the length pulled out."""

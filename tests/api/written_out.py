@@ -93,6 +93,8 @@ getTrainCurve        club  club  club  read
 getPlaceLongestTrain club  club  club  read
 getLayoutLimits      club  club  club  read  layout
 getLayoutFits        club  club  club  read
+getLayoutFitsDrawing club  club  club  read
+getLayoutFitsSheetCsv club club  club  read
 getLayoutPlanBlockedMoves club club club read
 getLayoutFill        club  club  club  read
 getUnsuitableStock   club  club  club  read

@@ -47,7 +47,8 @@ def answered(question: Any, body: Body) -> Any:
     """Return what is answered, by way of another process where it is heavy."""
     request = convert(body, question.request)
     if isinstance(question, Drawing):
-        return question.draw(question.gather(Sources(None, ""), request, None))
+        look = question.look and question.look()
+        return question.draw(question.gather(Sources(None, ""), request, look))
     case = question.gather(Sources(None, ""), request)
     if question.heavy is not None and question.heavy(case):
         case = sent_away(case)

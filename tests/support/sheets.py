@@ -42,17 +42,31 @@ def words(root: ET.Element) -> list[str]:
 
 def said(root: ET.Element) -> list[Said]:
     """Return every text with its box, wherever its groups are moved to."""
-    return list(_said(root, 0j))
+    return list(_said(root, 0j, upwards=False))
 
 
-def _said(element: ET.Element, moved: complex) -> Iterator[Said]:
-    found = _MOVED.search(element.get("transform") or "")
+def _said(element: ET.Element, moved: complex, *, upwards: bool) -> Iterator[Said]:
+    transform = element.get("transform") or ""
+    found = _MOVED.search(transform)
     if found:
         moved += complex(float(found[1]), float(found[2]))
+    upwards = upwards or "rotate(-90)" in transform
     if element.tag == f"{SVG}text":
-        yield _box(element, moved)
+        yield _turned(element, moved) if upwards else _box(element, moved)
     for inner in element:
-        yield from _said(inner, moved)
+        yield from _said(inner, moved, upwards=upwards)
+
+
+def _turned(element: ET.Element, moved: complex) -> Said:
+    """Return words that run upwards: to the right of them is up."""
+    flat = _box(element, 0j)
+    return Said(
+        text=flat.text,
+        left_mm=moved.real + flat.top_mm,
+        right_mm=moved.real + flat.foot_mm,
+        top_mm=moved.imag - flat.right_mm,
+        foot_mm=moved.imag - flat.left_mm,
+    )
 
 
 def _box(element: ET.Element, moved: complex) -> Said:

@@ -2,8 +2,8 @@
 
 Reading order: ``paper`` (a page, words and lines on it), ``yard_panels`` (one position
 of a yard, vehicles), ``shunting_sheets`` (a plan, its pages, a visitor's card),
-``standing_trains`` (a train in its place), ``board_loops`` (a board with its loops); then
-the room ``plans`` (track plans).
+``standing_trains`` (a train in its place), ``fits_sheets`` (trains against places),
+``board_loops`` (a board with its loops); then the room ``plans`` (track plans).
 
 Words. A *sheet* is looked at or printed; a *panel* is one position on it; a *card* is
 what a visitor is handed. A vehicle bears a *label*: its name, or where one name does
@@ -16,6 +16,9 @@ Decisions, each with the test that holds it:
   not to: tests/drawings/test_standing_trains.py, tests/drawings/test_yard_drawings.py.
 - Pages are as high as Letter and as wide as A4, and print on both:
   tests/drawings/test_yard_drawings.py.
+- A verdict in a table is a sign that is read without colour, and mm to spare are whole
+  ones, rounded down; 200 trains against 100 places go on at most forty pages, so that
+  all are shown together: tests/drawings/test_fits_sheets.py.
 - Where there is no plan or no puzzle the sheet says why:
   tests/api/test_shunting_sheets_over_http.py.
 """

@@ -26,11 +26,21 @@ def csv_bytes(rows: Iterable[Sequence[Out]]) -> bytes:
     """Return rows as CSV (RFC 4180) in UTF-8 with the mark that spreadsheets know it
     by.
     """
+    return marked(csv_text(rows))
+
+
+def marked(text: str) -> bytes:
+    """Return text in UTF-8 with the mark that spreadsheets know it by."""
+    return text.encode("utf-8-sig")
+
+
+def csv_text(rows: Iterable[Sequence[Out]]) -> str:
+    """Return rows as CSV (RFC 4180), still to be encoded."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     for row in rows:
         writer.writerow([_told(cell) for cell in row])
-    return text.getvalue().encode("utf-8-sig")
+    return text.getvalue()
 
 
 def _told(cell: Out) -> str:

@@ -43,6 +43,11 @@ Decisions, each with the test that holds it:
 - **A page of every train against every place looks at up to 200 trains** where one
   verdict is wanted, and may then be short: 200 trains against 100 places took 0.08 s,
   each train resolved once.
+- **A table of trains against places is one answer** (``fits``), verdict and spare of
+  every pair, its reasons left to the question of one pair; a train that is given by its
+  length is a vehicle of unknown length that was measured as a whole, so that there is
+  no second rule for it: tests/questions/test_fits.py. By a share link it is asked of that
+  layout's places alone: tests/api/test_fits_over_http.py.
 - **Moves that are not possible are worked out once for a plan**, for all trains, and kept
   as what is reckoned of a plan on record; what limits a move is looked for where its row
   is shown, and kept too. 43,500 moves took under 20 s, and 0.02 s once kept

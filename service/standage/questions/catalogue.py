@@ -14,6 +14,8 @@ from standage.questions import (
     deal,
     every_train,
     fill,
+    fits,
+    fits_sheets,
     fouling_point,
     gradient,
     haulage,
@@ -58,6 +60,8 @@ from standage.questions.question import Asking, with_others
 QUESTIONS: tuple[Asking, ...] = (
     train_fit.QUESTION,
     train_fit_sheet.DRAWING,
+    fits.QUESTION,
+    fits_sheets.DRAWING,
     curve.QUESTION,
     least_radius.QUESTION,
     passing.QUESTION,

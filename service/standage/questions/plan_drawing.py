@@ -5,7 +5,7 @@ is sent, or stand in the address of one on record.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Protocol
 
 import msgspec
 
@@ -210,7 +210,15 @@ def plan_drawing(case: PlanDrawingCase) -> str:
     return pages.written(page)
 
 
-def on_paper(pages: Pages, look: PaperQuery) -> str:
+class WhichPage(Protocol):
+    """What asks for a page of a sheet."""
+
+    @property
+    def page(self) -> int | None:
+        """The page alone; None for all."""
+
+
+def on_paper(pages: Pages, look: WhichPage) -> str:
     """Return the page that is asked for, or all, as SVG; raises ``Faulty`` where there
     is no such.
     """

@@ -4,6 +4,7 @@ the tests that all questions share follow from it.
 ``Question`` is asked with all that it needs; ``OnRecord`` of what an address names, its
 answer a ``str`` where it is a picture;
 ``InPages`` has more answers than go into one; ``Drawing`` is answered with a picture.
+What is answered with a ``sheet`` is the text of a spreadsheet in place of a picture.
 Every file of a question ends with its one declaration, and ``catalogue`` lists them.
 """
 
@@ -116,6 +117,8 @@ class OnRecord(Generic[R, C, A]):
     refused: Json | None = None
     warns: Shows | NeverWarns
     heavy: Callable[[C], bool] | None = None
+    sheet: str | None = None
+    """What the file is called, where a ``str`` is CSV and no picture."""
     kept_under: Callable[[C], Key] | None = None
     """Names all that an answer rests on: it is then kept, and given again."""
     who: Who = "club"
@@ -168,6 +171,8 @@ class Drawing(Generic[R, L, C]):
     look: type[L] | None = None
     gather: Callable[[Sources, R, L], C]
     draw: Callable[[C], str]
+    sheet: str | None = None
+    """What the file is called, where it is CSV and no picture."""
     example: Json
     refused: Json
     heavy: Callable[[C], bool] | None = None

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from standage.api.operations.drawings_shown import shown
-from standage.api.web.call import JSON, SVG, Call, Reply
+from standage.api.web.call import CSV, JSON, SVG, Call, Reply
 from standage.api.web.operation import (
     About,
     Answers,
@@ -18,6 +18,7 @@ from standage.api.web.operation import (
     Takes,
 )
 from standage.api.web.pages import PageAsked, page_asked
+from standage.exchange.sheets_out import marked
 from standage.questions.catalogue import every_question
 from standage.questions.question import Asking, Drawing, InPages, OnRecord, Question
 from standage.questions.sources import Sources
@@ -76,7 +77,8 @@ def _by_itself(asking: AnyQuestion) -> Operation:
 
 
 def _on_record(asking: AnyOnRecord) -> Operation:
-    is_drawn = asking.answer is str
+    written = _written(asking.sheet)
+    is_file = asking.answer is str
     return Operation(
         id=asking.id,
         method="GET",
@@ -84,13 +86,15 @@ def _on_record(asking: AnyOnRecord) -> Operation:
         about=About(tag=asking.tag, summary=asking.asks, description=asking.tells),
         act=Reads(
             partial(_recorded_case, asking),
-            partial(_shown if is_drawn else _reported, asking.reckon),
+            partial(written.report if is_file else _reported, asking.reckon),
             heavy=asking.heavy,
             gathers_much=asking.kept_under is not None,
             kept_under=asking.kept_under,
         ),
         answers=Answers(
-            shape=asking.answer, media_type=SVG if is_drawn else JSON, tagged=True
+            shape=asking.answer,
+            media_type=written.media_type if is_file else JSON,
+            tagged=True,
         ),
         takes=Takes(query=asking.parameters),
         guard=Guard(rate="check"),
@@ -115,7 +119,21 @@ def _in_pages(asking: AnyInPages) -> Operation:
     )
 
 
+class _Written(msgspec.Struct, frozen=True, kw_only=True):
+    """How a file goes out."""
+
+    media_type: str
+    report: Callable[[Callable[[Any], str], Any], Reply]
+
+
+def _written(sheet: str | None) -> _Written:
+    if sheet is None:
+        return _Written(media_type=SVG, report=_shown)
+    return _Written(media_type=CSV, report=partial(_as_sheet, sheet))
+
+
 def _drawn(asking: AnyDrawing) -> Operation:
+    written = _written(asking.sheet)
     return Operation(
         id=asking.id,
         method="POST",
@@ -123,10 +141,10 @@ def _drawn(asking: AnyDrawing) -> Operation:
         about=About(tag=asking.tag, summary=asking.asks, description=_told_of(asking)),
         act=Reads(
             partial(_case_to_draw, asking),
-            partial(_shown, asking.draw),
+            partial(written.report, asking.draw),
             heavy=asking.heavy,
         ),
-        answers=Answers(shape=str, media_type=SVG),
+        answers=Answers(shape=str, media_type=written.media_type),
         takes=Takes(
             body=asking.request, query=asking.look, most_bytes=asking.most_bytes
         ),
@@ -186,6 +204,11 @@ def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
 
 def _shown(draw: Callable[[Any], str], case: Any) -> Reply:
     return shown(draw(case))
+
+
+def _as_sheet(name: str, write: Callable[[Any], str], case: Any) -> Reply:
+    disposition = (("content-disposition", f'attachment; filename="{name}"'),)
+    return Reply(content=marked(write(case)), media_type=CSV, headers=disposition)
 
 
 def _reported_page(reckon: Callable[[Any], Any], page: _Page) -> Reply:

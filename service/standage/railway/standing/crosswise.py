@@ -7,6 +7,7 @@ and many roads share them.
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
+from typing import NamedTuple
 
 import msgspec
 
@@ -18,12 +19,19 @@ from standage.railway.roads.allowances import (
     platform_face_mm,
 )
 from standage.railway.roads.places import Place
+from standage.railway.standing.faces import Carrying, carrying_of, held_along
 from standage.railway.standing.spare import stand
-from standage.railway.standing.suitability import Suited, suited
+from standage.railway.standing.suitability import OnTheWay, Suited, suited
 from standage.railway.standing.verdicts import (
+    WORST_FIRST as FITS_WORST_FIRST,
+)
+from standage.railway.standing.verdicts import (
+    Ends,
     Finding,
     FitVerdict,
-    at_both_ends,
+    Held,
+    ends_of,
+    held,
     sorted_reasons,
     verdict_of_both,
 )
@@ -32,10 +40,11 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason, worst
 
 _BY_OTHER_LENGTHS = {"turntable", "reversing_section"}
 _RUNS = WORST_FIRST.index("runs")
+_UNKNOWN = WORST_FIRST.index("cannot_tell")
 
 
 class Paired(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,17 +63,29 @@ class Paired(msgspec.Struct, frozen=True, kw_only=True):
     because: tuple[Reason, ...]
 
 
+class Judged(NamedTuple):
+    """What of a pair can be said without its reasons, as ``Paired`` says it."""
+
+    verdict: FitVerdict
+    standing: FitVerdict
+    reaching: CurveVerdict
+    spare_mm: float | None
+    plus_minus_mm: float | None
+
+
 class Ground(msgspec.Struct, frozen=True, kw_only=True):
     """A place and what it gives.
 
-    ``profile`` numbers all that a vehicle is held against there apart from its length;
-    ``by_length`` tells that the length pulled out is all that counts for a train there,
-    its vehicles aside.
+    ``profile`` numbers all that a vehicle is held against there apart from its length,
+    ``apart_from_curves`` the same without the sharpest curve;
+    ``by_length`` tells that the length pulled out is what counts for a train there,
+    a platform's face and its vehicles aside.
     """
 
     place: Place
     given: Allowance
     profile: int
+    apart_from_curves: int
     by_length: bool
 
 
@@ -72,7 +93,8 @@ class Crosswise:
     """Trains and places, to be held against each other in any number of pairs.
 
     With ``shortest`` couplings that nobody has named are the shortest that may be
-    meant, wherever length decides.
+    meant, wherever length decides. A ``stopping_margin_mm`` counts before every
+    place's own.
     """
 
     def __init__(
@@ -83,16 +105,19 @@ class Crosswise:
         known_by: Sequence[Provenance],
         types: CouplingTypes,
         shortest: bool = False,
+        stopping_margin_mm: float | None = None,
     ) -> None:
         count = len(trains)
         self._types = types
         self._shortest = shortest
         self._trains = trains
-        self.grounds = tuple(_grounds(places, known_by))
+        self.grounds = tuple(_grounds(places, known_by, stopping_margin_mm))
         # filled in as pairs are asked for: a page may need few of them
         self._made_up: list[Coupled | None] = [None] * count
-        self._lengths: list[tuple[Extent, bool | None] | None] = [None] * count
-        self._suited: dict[tuple[int, int], int] = {}
+        self._lengths: list[tuple[Ends, bool | None] | None] = [None] * count
+        self._carrying: dict[int, Carrying | None] = {}
+        self._apart_from_curves: dict[tuple[int, int], int] = {}
+        self._on_radii: dict[int, dict[float, int]] = {}
         self._worst: dict[tuple[int, int], int] = {}
 
     def made_up(self, train: int) -> Coupled:
@@ -106,8 +131,8 @@ class Crosswise:
 
     def length(self, train: int) -> Extent:
         """Return how long a train is pulled out."""
-        extent, _ = self._length(train)
-        return extent
+        ends, _ = self._length(train)
+        return ends.extent
 
     def verdict(self, train: int, place: int) -> FitVerdict:
         """Return whether a train fits a place, by its length and in all else: what the
@@ -120,11 +145,16 @@ class Crosswise:
 
     def standing(self, train: int, place: int) -> FitVerdict:
         """Return whether a train stands in a place, however it comes there."""
+        return self._held(train, self.grounds[place]).verdict
+
+    def judged(self, train: int, place: int) -> Judged:
+        """Return a pair with its figures, as ``pair`` has them, without its reasons."""
         ground = self.grounds[place]
-        if ground.by_length:
-            return self._by_length(train, ground.given)
-        stood = stand(self.made_up(train), ground.place, ground.given)
-        return stood.verdict
+        stood = self._held(train, ground)
+        standing, spare_mm, plus_minus_mm = stood
+        reaching = WORST_FIRST[self._worst_vehicle(train, ground)]
+        verdict = verdict_of_both(standing, reaching)
+        return Judged(verdict, standing, reaching, spare_mm, plus_minus_mm)
 
     def reaching(self, train: int, place: int) -> CurveVerdict:
         """Return whether a train gets to a place, its length apart."""
@@ -141,6 +171,24 @@ class Crosswise:
             found = self._suited_for(vehicle, place)
             findings += found.against()
         return tuple(findings)
+
+    def guessed_on_the_way(self, *, most: int) -> list[Guess] | None:
+        """Return what is taken for granted of vehicles on their way to places; None of
+        more than so many vehicles and sorts of road.
+        """
+        roads: dict[int, Place] = {}
+        for ground in self.grounds:
+            roads.setdefault(ground.profile, ground.place)
+        vehicles = dict.fromkeys(
+            one for train in self._trains for one in train.vehicles
+        )
+        if len(roads) * len(vehicles) > most:
+            return None
+        guesses: list[Guess] = []
+        for place in roads.values():
+            for vehicle in vehicles:
+                guesses += suited(vehicle, place, types=self._types).guesses
+        return guesses
 
     def pair(self, train: int, place: int) -> Paired:
         """Return a pair with its figures and its reasons."""
@@ -161,32 +209,57 @@ class Crosswise:
         ground = self.grounds[place]
         return suited(vehicle, ground.place, types=self._types)
 
-    def _by_length(self, train: int, given: Allowance) -> FitVerdict:
-        extent, mates = self._length(train)
-        if mates is False:
-            return "does_not_fit"
-        known = extent
-        if extent.missing:
-            known = extent.shortest()
-        verdict = at_both_ends(
-            known,
+    def _held(self, train: int, ground: Ground) -> Held:
+        """Return how a train stands in a place: by its length where nothing else
+        counts there.
+        """
+        if ground.by_length:
+            by_length = self._by_length(train, ground.given)
+            face_mm = platform_face_mm(ground.place)
+            if face_mm is None or by_length.verdict == "does_not_fit":
+                return by_length
+            return self._beside_the_face(train, ground.given, by_length, face_mm)
+        stood = stand(self.made_up(train), ground.place, ground.given)
+        return Held(stood.verdict, stood.fit.spare_mm, stood.fit.plus_minus_mm)
+
+    def _by_length(self, train: int, given: Allowance) -> Held:
+        ends, mates = self._length(train)
+        by_length = held(
+            ends,
             room_mm=given.room_mm or 0.0,
             room_plus_minus_mm=given.plus_minus_mm,
         )
-        if verdict == "does_not_fit":
-            return verdict  # too long already by what is known
-        if extent.missing or not mates:
-            return "cannot_tell"
-        return verdict
+        if mates or by_length.verdict == "does_not_fit":
+            return by_length
+        # neighbours that do not take hold, or of which nobody knows
+        return by_length._replace(
+            verdict="does_not_fit" if mates is False else "cannot_tell"
+        )
 
-    def _length(self, train: int) -> tuple[Extent, bool | None]:
+    def _beside_the_face(
+        self, train: int, given: Allowance, by_length: Held, face_mm: float
+    ) -> Held:
+        """Return the worse of the length and of what stands at the platform's face."""
+        carrying = self._carried(train)
+        if carrying is None:
+            return by_length
+        along = held_along(carrying, face_mm=face_mm, plus_minus_mm=given.plus_minus_mm)
+        verdicts = (by_length.verdict, along)
+        return by_length._replace(verdict=worst(verdicts, order=FITS_WORST_FIRST))
+
+    def _carried(self, train: int) -> Carrying | None:
+        if train not in self._carrying:
+            self._carrying[train] = carrying_of(self.made_up(train))
+        return self._carrying[train]
+
+    def _length(self, train: int) -> tuple[Ends, bool | None]:
         length = self._lengths[train]
         if length is None:
             made_up = self.made_up(train)
             extent = made_up.pulled_out()
             if self._shortest:
                 extent = extent.shortest()
-            length = (extent, _mates(made_up))
+            length = (ends_of(extent), _mates(made_up))
             self._lengths[train] = length
         return length
 
@@ -204,14 +277,32 @@ class Crosswise:
         return worst
 
     def _suits(self, vehicle: int, ground: Ground) -> int:
-        key = (vehicle, ground.profile)
-        found = self._suited.get(key)
-        if found is None:
+        """Return whether a vehicle gets to a place: the worse of the curves on the way
+        and of all else.
+        """
+        key = (vehicle, ground.apart_from_curves)
+        apart = self._apart_from_curves.get(key)
+        if apart is None:
             one = self._different[vehicle]
-            reaching = suited(one, ground.place, types=self._types).reaching
-            found = WORST_FIRST.index(reaching)
-            self._suited[key] = found
-        return found
+            reaching = one.reaching_apart_from_curves(ground.place)
+            apart = self._apart_from_curves[key] = WORST_FIRST.index(reaching)
+        return min(apart, self._on_curves(vehicle, ground.place))
+
+    def _on_curves(self, vehicle: int, place: Place) -> int:
+        if place.minimum_radius_mm is None:
+            return _RUNS if place.no_curves else _UNKNOWN
+        on_radii = self._on_radii.get(vehicle)
+        if on_radii is None:
+            found = self._different[vehicle].on_radii(self._radii_mm)
+            order = map(WORST_FIRST.index, found)
+            on_radii = dict(zip(self._radii_mm, order, strict=True))
+            self._on_radii[vehicle] = on_radii
+        return on_radii[place.minimum_radius_mm]
+
+    @cached_property
+    def _radii_mm(self) -> list[float]:
+        radii_mm = {one.place.minimum_radius_mm for one in self.grounds}
+        return sorted(one for one in radii_mm if one is not None)
 
     @cached_property
     def _numbers(self) -> dict[Standing, int]:
@@ -222,8 +313,8 @@ class Crosswise:
         return numbers
 
     @cached_property
-    def _different(self) -> list[Standing]:
-        return list(self._numbers)
+    def _different(self) -> list[OnTheWay]:
+        return [OnTheWay(one, types=self._types) for one in self._numbers]
 
     @cached_property
     def _sorts(self) -> list[list[int]]:
@@ -246,27 +337,36 @@ def _mates(made_up: Coupled) -> bool | None:
 
 
 def _either_way(vehicle: Standing) -> Standing:
-    return msgspec.structs.replace(vehicle, reversed=False, count=1)
+    """Return a vehicle as it is judged on its way: whichever way round, and whatever it
+    is called.
+    """
+    return msgspec.structs.replace(vehicle, name="", reversed=False, count=1)
 
 
 def _grounds(
-    places: Sequence[Place], known_by: Sequence[Provenance]
+    places: Sequence[Place],
+    known_by: Sequence[Provenance],
+    stopping_margin_mm: float | None,
 ) -> Iterator[Ground]:
     profiles: dict[tuple[object, ...], int] = {}
+    apart_from_curves: dict[tuple[object, ...], int] = {}
     for place, source in zip(places, known_by, strict=True):
-        given = allowance(place, known_by=source, stopping_margin_mm=None)
-        curves = (place.minimum_radius_mm, place.no_curves)
-        profile = (place.gauge_mm, place.scale, place.wheels, curves, place.headroom_mm)
+        given = allowance(place, known_by=source, stopping_margin_mm=stopping_margin_mm)
+        apart = (place.gauge_mm, place.scale, place.wheels, place.headroom_mm)
+        profile = (*apart, place.minimum_radius_mm, place.no_curves)
         yield Ground(
             place=place,
             given=given,
             profile=profiles.setdefault(profile, len(profiles)),
+            apart_from_curves=apart_from_curves.setdefault(
+                apart, len(apart_from_curves)
+            ),
             by_length=_is_by_length(place, given),
         )
 
 
 def _is_by_length(place: Place, given: Allowance) -> bool:
-    """Tell whether the length pulled out alone says whether a train stands there."""
-    if given.room_mm is None or platform_face_mm(place) is not None:
+    """Tell whether the length pulled out says whether a train stands there."""
+    if given.room_mm is None:
         return False
     return place.kind not in _BY_OTHER_LENGTHS

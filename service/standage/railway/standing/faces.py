@@ -4,7 +4,14 @@ whatever lies between.
 
 import msgspec
 
-from standage.railway.standing.verdicts import Fit, Wording, fit
+from standage.railway.standing.verdicts import (
+    Fit,
+    FitVerdict,
+    Wording,
+    ends_of,
+    fit,
+    held,
+)
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.vehicles import PASSENGER_KINDS
@@ -18,6 +25,21 @@ class Alongside(msgspec.Struct, frozen=True, kw_only=True):
     guesses: tuple[Guess, ...] = ()
 
 
+class Carrying(msgspec.Struct, frozen=True, kw_only=True):
+    """The stretch of a train that carries passengers: at most ``most``, and at least
+    ``least``; ``unsaid`` are the vehicles of which nobody says what they are.
+    """
+
+    most: Extent
+    least: Extent
+    unsaid: tuple[str, ...]
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is as long whatever those are."""
+        return self.most == self.least
+
+
 def alongside(
     train: Coupled, *, face_mm: float, plus_minus_mm: float, place: str
 ) -> Alongside | None:
@@ -29,29 +51,19 @@ def alongside(
     fits all the same, and is named where it decides. Lengths in mm. **Source** common
     practice: doors, not buffers, stand at a face.
     """
-    carries: list[int] = []
-    unsaid: list[int] = []
-    for position, member in enumerate(train.members):
-        if member.vehicle.kind is None:
-            unsaid.append(position)
-        elif member.vehicle.kind in PASSENGER_KINDS:
-            carries.append(position)
-    may_carry = sorted(carries + unsaid)
-    if not may_carry:
+    carrying = carrying_of(train)
+    if carrying is None:
         return None
     wording = _wording(place)
 
-    def along(positions: list[int]) -> Fit:
-        span = Extent(known_mm=0.0)
-        if positions:
-            span = train.span(positions[0], positions[-1])
+    def along(extent: Extent) -> Fit:
         return fit(
-            span, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording
+            extent, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording
         )
 
-    at_most, at_least = along(may_carry), along(carries)
-    names = [train.members[position].name for position in unsaid]
-    if at_most.verdict == "fits" or at_most == at_least:
+    at_most, at_least = along(carrying.most), along(carrying.least)
+    names = carrying.unsaid
+    if at_most.verdict == "fits" or carrying.is_sure:
         guesses = tuple(map(_taken_to_carry, names))
         return Alongside(
             fit=at_most,
@@ -64,6 +76,53 @@ def alongside(
         verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=tuple(asked)
     )
     return Alongside(fit=unknown)
+
+
+def carrying_of(train: Coupled) -> Carrying | None:
+    """Return the stretch of ``train`` that stands at a face; None where none of it
+    does. **Source** common practice.
+    """
+    carries: list[int] = []
+    unsaid: list[int] = []
+    for position, member in enumerate(train.members):
+        if member.vehicle.kind is None:
+            unsaid.append(position)
+        elif member.vehicle.kind in PASSENGER_KINDS:
+            carries.append(position)
+    may_carry = sorted(carries + unsaid)
+    if not may_carry:
+        return None
+    names = [train.members[position].name for position in unsaid]
+    return Carrying(
+        most=_span(train, may_carry),
+        least=_span(train, carries),
+        unsaid=tuple(names),
+    )
+
+
+def _span(train: Coupled, positions: list[int]) -> Extent:
+    if not positions:
+        return Extent(known_mm=0.0)
+    return train.span(positions[0], positions[-1])
+
+
+def held_along(
+    carrying: Carrying, *, face_mm: float, plus_minus_mm: float
+) -> FitVerdict:
+    """Return the verdict of ``alongside`` without its words. Lengths in mm. **Source**
+    as there.
+    """
+    at_most = held(
+        ends_of(carrying.most), room_mm=face_mm, room_plus_minus_mm=plus_minus_mm
+    )
+    if at_most.verdict == "fits" or carrying.is_sure:
+        return at_most.verdict
+    at_least = held(
+        ends_of(carrying.least), room_mm=face_mm, room_plus_minus_mm=plus_minus_mm
+    )
+    if at_least.verdict == "does_not_fit":
+        return "does_not_fit"
+    return "cannot_tell"
 
 
 def _wording(place: str) -> Wording:

@@ -2,13 +2,14 @@
 what hangs above.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from itertools import chain
 
 import msgspec
 
 from standage.railway.curving.evidence import judge
-from standage.railway.curving.known_vehicles import known_vehicle
+from standage.railway.curving.known_vehicles import KnownVehicle, known_vehicle
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
@@ -122,6 +123,68 @@ def suited(
         guesses=tuple(guesses),
         curve_said=place.no_curves or place.minimum_radius_mm is not None,
     )
+
+
+class OnTheWay:
+    """One vehicle on its way to many roads: what is known of it for curves is found out
+    once.
+    """
+
+    def __init__(self, vehicle: Vehicle, *, types: CouplingTypes = _TYPICAL) -> None:
+        self._vehicle = vehicle
+        self._types = types
+
+    def reaching_apart_from_curves(self, place: Place) -> CurveVerdict:
+        """Return whether it gets to ``place`` by gauge, wheels and height. **Source**
+        as ``suited``.
+        """
+        straight = msgspec.structs.replace(
+            place, minimum_radius_mm=None, no_curves=True
+        )
+        return suited(self._vehicle, straight, types=self._types).reaching
+
+    def on_radii(self, radii_mm: Sequence[float]) -> list[CurveVerdict]:
+        """Return whether it runs on each of ``radii_mm``, which rise. A larger radius
+        never runs worse, so that few are looked at. **Source** as ``suited``.
+        """
+        found: list[CurveVerdict] = ["runs"] * len(radii_mm)
+        if found:
+            self._fill(found, radii_mm, first=0, last=len(radii_mm) - 1)
+        return found
+
+    def _fill(
+        self,
+        found: list[CurveVerdict],
+        radii_mm: Sequence[float],
+        *,
+        first: int,
+        last: int,
+    ) -> None:
+        lowest, highest = self._on(radii_mm[first]), self._on(radii_mm[last])
+        found[first], found[last] = lowest, highest
+        if last - first < 2:  # noqa: PLR2004 - none lies between them
+            return
+        if lowest == highest:
+            found[first:last] = [lowest] * (last - first)
+            return
+        middle = (first + last) // 2
+        self._fill(found, radii_mm, first=first, last=middle)
+        self._fill(found, radii_mm, first=middle, last=last)
+
+    @cached_property
+    def _known(self) -> KnownVehicle:
+        return known_vehicle(self._vehicle, types=self._types)
+
+    def _on(self, radius_mm: float) -> CurveVerdict:
+        verdict = self._found.get(radius_mm)
+        if verdict is None:
+            verdict = judge(self._known, radius_mm=radius_mm).verdict
+            self._found[radius_mm] = verdict
+        return verdict
+
+    @cached_property
+    def _found(self) -> dict[float, CurveVerdict]:
+        return {}
 
 
 def not_compared(place: Place) -> tuple[str, ...]:

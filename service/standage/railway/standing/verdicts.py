@@ -2,8 +2,8 @@
 outcome is said.
 """
 
-from collections.abc import Iterable, Iterator
-from typing import Literal
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -46,6 +46,16 @@ class Wording(msgspec.Struct, frozen=True, kw_only=True):
     fits_code: str = "stands_clear"
     too_long_code: str = "too_long"
     margin_mm: float = 0.0
+
+
+class Held(NamedTuple):
+    """A length held against the room for it, without words; spare and ± are None where
+    either is not known.
+    """
+
+    verdict: FitVerdict
+    spare_mm: float | None
+    plus_minus_mm: float | None
 
 
 class Fit(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,8 +105,9 @@ def fit(
             room_plus_minus_mm=room_plus_minus_mm,
             wording=wording,
         )
-    spare_mm = tidy(room_mm - extent.known_mm)
-    plus_minus_mm = tidy(extent.plus_minus_mm + room_plus_minus_mm)
+    spare_mm, plus_minus_mm = _left(
+        extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
+    )
     verdict = at_both_ends(
         extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
     )
@@ -107,6 +118,56 @@ def fit(
     return Fit(
         verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=because
     )
+
+
+class Ends(NamedTuple):
+    """A length as it is held against many rooms: with the shortest and with the longest
+    couplings that may be meant, each with its ±, or once where that is all the same.
+    """
+
+    extent: Extent
+    each_mm: tuple[tuple[float, float], ...]
+
+
+def ends_of(extent: Extent) -> Ends:
+    """Return the ends of a length; of one with a figure missing the least. **Source**
+    derived.
+    """
+    both = [extent]
+    if extent.missing:
+        both = [extent.shortest()]
+    elif extent.unsaid:
+        both = [extent.shortest(), extent.longest()]
+    each_mm = [(one.known_mm, one.plus_minus_mm) for one in both]
+    return Ends(extent, tuple(each_mm))
+
+
+def held(ends: Ends, *, room_mm: float, room_plus_minus_mm: float) -> Held:
+    """Return what ``fit`` makes of a length in ``room_mm``, without its reasons: of
+    many pairs they are not wanted. Lengths in mm. **Source** derived.
+    """
+    extent, each_mm = ends
+    verdict = _at_ends(each_mm, room_mm, room_plus_minus_mm)
+    if extent.missing:
+        return Held(_by_the_least(verdict), None, None)
+    spare_mm, plus_minus_mm = _left(
+        extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
+    )
+    return Held(verdict, spare_mm, plus_minus_mm)
+
+
+def _left(
+    extent: Extent, *, room_mm: float, room_plus_minus_mm: float
+) -> tuple[float, float]:
+    """Return what is left of the room, and how far off that may be."""
+    spare_mm = tidy(room_mm - extent.known_mm)
+    plus_minus_mm = tidy(extent.plus_minus_mm + room_plus_minus_mm)
+    return spare_mm, plus_minus_mm
+
+
+def _by_the_least(verdict: FitVerdict) -> FitVerdict:
+    """Return what the verdict on the least of a length says of all of it."""
+    return "does_not_fit" if verdict == "does_not_fit" else "cannot_tell"
 
 
 def at_both_ends(
@@ -121,11 +182,19 @@ def at_both_ends(
     ends = [extent]
     if extent.unsaid:
         ends = [extent.shortest(), extent.longest()]
-    verdicts: list[FitVerdict] = []
-    for end in ends:
-        plus_minus_mm = end.plus_minus_mm + room_plus_minus_mm
-        spare_mm = room_mm - end.known_mm
-        verdicts.append(by_spare(spare_mm, plus_minus_mm=plus_minus_mm))
+    each_mm = [(end.known_mm, end.plus_minus_mm) for end in ends]
+    return _at_ends(each_mm, room_mm, room_plus_minus_mm)
+
+
+def _at_ends(
+    each_mm: Sequence[tuple[float, float]], room_mm: float, room_plus_minus_mm: float
+) -> FitVerdict:
+    verdicts = [
+        by_spare(room_mm - known_mm, plus_minus_mm=off_mm + room_plus_minus_mm)
+        for known_mm, off_mm in each_mm
+    ]
+    if len(verdicts) == 1:
+        return verdicts[0]
     if "fits" in verdicts and "does_not_fit" in verdicts:
         return "cannot_tell"
     return worst(verdicts, order=WORST_FIRST)
@@ -134,21 +203,15 @@ def at_both_ends(
 def _as_far_as_known(
     extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording
 ) -> Fit:
-    least = extent.shortest()
-    spare_mm = tidy(room_mm - least.known_mm)
-    plus_minus_mm = tidy(least.plus_minus_mm + room_plus_minus_mm)
-    verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
-    if verdict == "does_not_fit":
-        reason = _too_long_for_certain(spare_mm, plus_minus_mm, wording=wording)
-        return Fit(
-            verdict=verdict, spare_mm=None, plus_minus_mm=None, because=(reason,)
-        )
-    return Fit(
-        verdict="cannot_tell",
-        spare_mm=None,
-        plus_minus_mm=None,
-        because=lacking(extent.missing),
+    spare_mm, plus_minus_mm = _left(
+        extent.shortest(), room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
     )
+    by_the_least = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
+    verdict = _by_the_least(by_the_least)
+    because: tuple[Reason, ...] = lacking(extent.missing)
+    if verdict == "does_not_fit":
+        because = (_too_long_for_certain(spare_mm, plus_minus_mm, wording=wording),)
+    return Fit(verdict=verdict, spare_mm=None, plus_minus_mm=None, because=because)
 
 
 def overall(findings: Iterable[Finding]) -> FitVerdict:

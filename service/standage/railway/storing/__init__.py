@@ -5,7 +5,8 @@ Reading order: ``packing`` (trains, roads, whether all of some go in), ``allotme
 (which few are left over), ``roads`` (trains and places as the allotment sees them, and
 the replay of its answer), ``words``, ``fill`` (how full roads are), ``holding`` (the
 same as numbers of a vehicle), ``parts`` (a train taken apart), ``spots`` (loading
-spots anywhere along a dead end).
+spots anywhere along a dead end), ``best_places`` (where a train stands best of
+several).
 
 Words. A train's *weight* is its length and its ± together. A *gap* stays between two
 trains in one road. To be *left over* is to have no road. A road is *full* where its
@@ -24,6 +25,9 @@ Decisions, each with the test that holds it:
   to each road: what is equal fits (tests/laws/test_equal_in_other_questions_laws.py).
 - A yard works at half of what it holds, and beyond four-fifths it does not:
   tests/published/test_train_lengths_published.py.
+- A train stands best where it fits, then where it gets there, then with the least left
+  over, so that long roads stay free for long trains; a turntable comes after all roads
+  that hold it: tests/laws/test_fits_laws.py.
 - Spots anywhere fall back on the rule for spots side by side:
   tests/laws/test_storing_laws.py.
 - Numbers of a vehicle are whole ones, coupled, and of all ways to stand in the roads the

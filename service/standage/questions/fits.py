@@ -1,0 +1,444 @@
+"""Which of these trains stand in which of these places? A whole table in one answer."""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated, NamedTuple
+
+import msgspec
+
+from standage.questions.asked import (
+    AskedEntry,
+    AskedNamedTrain,
+    AskedPlace,
+    each_of,
+    repeated,
+)
+from standage.questions.example_stock import (
+    DAIRY_LOOP,
+    MILK_TRAIN,
+    NOBODY,
+    SHORT_SIDING,
+    SIDING,
+)
+from standage.questions.fits_answer import (
+    BestPlace,
+    FitsAnswer,
+    FitsCell,
+    PlaceOfTable,
+    TrainOfTable,
+)
+from standage.questions.question import PLAN_BYTES, Question, Shows
+from standage.questions.reckoning import (
+    MayBeExact,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
+from standage.questions.resolving.trains import NamedTrain
+from standage.questions.sources import NamedPlace, Sources
+from standage.railway.roads.allowances import assumed_of
+from standage.railway.standing.crosswise import Crosswise, Judged
+from standage.railway.standing.verdicts import WORST_FIRST, Finding, of_vehicle
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.extents import lacking
+from standage.railway.stock.trains import MeasuredRake
+from standage.railway.storing.best_places import (
+    best_place,
+    has_a_place,
+    nearest_place,
+)
+from standage.railway.terms.figures import (
+    HeightMm,
+    IdOrName,
+    RadiusMm,
+    Room,
+    Tolerance,
+    TrainLengthMm,
+    agreeing,
+    counted,
+    says,
+    tidy,
+    tidy_if_known,
+)
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
+from standage.railway.terms.scales import ScaleName
+from standage.registry.records.reading import Listing
+from standage.shapes.faults import Fault, Ruled, all_of
+
+MOST_TRAINS = 200
+MOST_PLACES = 100
+MOST_ON_RECORD = 1000
+"""So many of the club's trains go into one table."""
+CUT_SHORT = f"only the first {MOST_ON_RECORD} trains by name were looked at"
+MOST_TOLD = 10
+"""Of so many trains without a place it is said why."""
+MOST_GUESSED = 2_000
+"""Of so many vehicles and sorts of road it is told what is taken for granted."""
+HEAVY_PAIRS = 1_000
+HEAVY_VEHICLES = 100
+"""More of either is reckoned in a process of its own."""
+_OF_A_LENGTH = (
+    "length_plus_minus_mm",
+    "scale",
+    "height_mm",
+    "minimum_radius_mm",
+)
+
+
+class TrainToFit(AskedNamedTrain, frozen=True, kw_only=True):
+    """A train on record, by its vehicles, or by its length alone."""
+
+    length_mm: Annotated[
+        TrainLengthMm | None,
+        says(
+            "Its length pulled out, free couplings included, in mm, instead of vehicles."
+        ),
+    ] = None
+    length_plus_minus_mm: Annotated[
+        Tolerance | None,
+        says("How far off that length may be, in mm; 0.5 if not said."),
+    ] = None
+    scale: Annotated[ScaleName | None, says("Of that train its scale.")] = None
+    height_mm: Annotated[
+        HeightMm | None, says("Of that train its highest vehicle's height, in mm.")
+    ] = None
+    minimum_radius_mm: Annotated[
+        RadiusMm | None,
+        says("Of that train the sharpest curve that all of it runs on, in mm."),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either a length with what goes with it, or vehicles, or a train on record."""
+        if self.length_mm is None:
+            yield from super().rules()
+            for field in _OF_A_LENGTH:
+                if getattr(self, field) is not None:
+                    message = "goes with length_mm: vehicles have their own"
+                    yield _one_or_the_other(message, field)
+            return
+        for field in ("train_id", "vehicles", "measured_rakes"):
+            if getattr(self, field):
+                message = "cannot be given beside length_mm: leave one of them out"
+                yield _one_or_the_other(message, field)
+
+
+def _one_or_the_other(message: str, field: str) -> Fault:
+    return Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
+
+
+class FitsRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
+    """Trains, and the places in which they are to stand."""
+
+    trains: Annotated[
+        Annotated[
+            tuple[TrainToFit, ...], msgspec.Meta(min_length=1, max_length=MOST_TRAINS)
+        ],
+        says("The trains."),
+    ]
+    places: Annotated[
+        Annotated[tuple[AskedPlace, ...], msgspec.Meta(max_length=MOST_PLACES)],
+        says("The places; needed unless layout_id is given."),
+    ] = ()
+    layout_id: Annotated[
+        IdOrName | None, says("All places of a layout on record, instead of places.")
+    ] = None
+    stopping_margin_mm: Annotated[
+        Room | None,
+        says(
+            "Room left for stopping, both ends together, in mm; each place's own, or a"
+            " stated default, if not given."
+        ),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Places or a layout; nothing on record is named twice."""
+        if (self.layout_id is None) == (not self.places):
+            yield _one_or_the_other("give places, or a layout_id instead", "places")
+        yield from repeated(
+            (one.train_id for one in self.trains), "/trains", "train_id"
+        )
+        yield from repeated(
+            (one.place_id for one in self.places), "/places", "place_id"
+        )
+
+
+class FitsCase(MayBeExact, frozen=True, kw_only=True):
+    """All that a table rests on; ``layout`` is what the layout is called of which all
+    places are meant, and ``cut`` tells that the club has more trains.
+    """
+
+    trains: tuple[NamedTrain, ...]
+    places: tuple[NamedPlace, ...]
+    stopping_margin_mm: float | None = None
+    types: tuple[CouplingKind, ...] = ()
+    layout: str | None = None
+    cut: bool = False
+
+
+class Tabulated(NamedTuple):
+    """An answer, and the number of each train's best place."""
+
+    answer: FitsAnswer
+    best: tuple[int | None, ...]
+
+
+def is_heavy(case: FitsCase) -> bool:
+    """Tell whether it may take over 20 ms."""
+    if len(case.trains) * len(case.places) > HEAVY_PAIRS:
+        return True
+    return sum(len(one.train.vehicles) for one in case.trains) > HEAVY_VEHICLES
+
+
+@surveying
+@warned
+def reckon(case: FitsCase) -> FitsAnswer:
+    """Return every train of ``case`` against every place: verdict and spare of each
+    pair as the question of one pair has them, without its reasons.
+    """
+    return tabulated(case).answer
+
+
+def tabulated(case: FitsCase) -> Tabulated:
+    """Return the table of a case whose roads of plans have their figures, without its
+    slips.
+    """
+    table = _Table(case)
+    return Tabulated(table.answer(), tuple(table.best))
+
+
+class _Table:
+    """One table, reckoned and put into words."""
+
+    def __init__(self, case: FitsCase) -> None:
+        self._case = case
+        self._kinds = [one.place.kind for one in case.places]
+        self._crosswise = Crosswise(
+            [one.train for one in case.trains],
+            [one.place for one in case.places],
+            known_by=[one.known_by for one in case.places],
+            types=CouplingTypes(case.types),
+            stopping_margin_mm=case.stopping_margin_mm,
+        )
+        self._rows = [self._row(train) for train in range(len(case.trains))]
+        self.best = [best_place(row, self._kinds) for row in self._rows]
+        self._verdicts = [has_a_place(row) for row in self._rows]
+
+    def _row(self, train: int) -> list[Judged]:
+        judged = self._crosswise.judged
+        return [judged(train, place) for place in range(len(self._kinds))]
+
+    def answer(self) -> FitsAnswer:
+        return FitsAnswer(
+            verdict=worst(self._verdicts, order=WORST_FIRST),
+            trains=tuple(map(self._train, range(len(self._rows)))),
+            places=tuple(map(self._place, range(len(self._kinds)))),
+            cells=tuple(self._cells()),
+            best=tuple(map(self._best_of, range(len(self._rows)))),
+            because=tuple(self._because()),
+            assumed=tuple(self._assumed()),
+        )
+
+    def _train(self, number: int) -> TrainOfTable:
+        named, extent = self._case.trains[number], self._crosswise.length(number)
+        length_mm = tidy_if_known(extent.length_mm)
+        return TrainOfTable(
+            name=named.name,
+            train_id=named.id,
+            length_mm=length_mm,
+            plus_minus_mm=None if length_mm is None else tidy(extent.plus_minus_mm),
+        )
+
+    def _place(self, number: int) -> PlaceOfTable:
+        named, given = self._case.places[number], self._crosswise.grounds[number].given
+        return PlaceOfTable(
+            name=named.name,
+            place_id=named.id,
+            usable_length_mm=given.usable_mm,
+            stopping_margin_mm=given.margin_mm,
+        )
+
+    def _cells(self) -> Iterator[FitsCell]:
+        names = [one.name for one in self._case.places]
+        for named, row in zip(self._case.trains, self._rows, strict=True):
+            for place, pair in zip(names, row, strict=True):
+                yield FitsCell(
+                    train=named.name,
+                    place=place,
+                    verdict=pair.verdict,
+                    standing=pair.standing,
+                    reaching=pair.reaching,
+                    spare_mm=pair.spare_mm,
+                    plus_minus_mm=pair.plus_minus_mm,
+                )
+
+    def _best_of(self, number: int) -> BestPlace:
+        best = self.best[number]
+        return BestPlace(
+            train=self._case.trains[number].name,
+            place=None if best is None else self._case.places[best].name,
+            verdict=self._verdicts[number],
+        )
+
+    def _because(self) -> Iterator[Reason]:
+        placeless = [train for train, best in enumerate(self.best) if best is None]
+        placeless.sort(key=lambda train: WORST_FIRST.index(self._verdicts[train]))
+        for train in placeless[:MOST_TOLD]:
+            yield from self._why_none(train)
+        more = len(placeless) - MOST_TOLD
+        if more > 0:
+            have = agreeing(more, "has", "have")
+            message = f"{counted(more, 'more train')} {have} no place here for certain"
+            yield Reason(code="no_place", message=message)
+        if self._case.cut:
+            yield Reason(code="trains_cut_short", message=CUT_SHORT)
+        yield self._in_all()
+
+    def _why_none(self, train: int) -> Iterator[Reason]:
+        """Yield that a train has no place, and the worst reason where it comes nearest
+        to one.
+        """
+        name = self._case.trains[train].name
+        surely = self._verdicts[train] == "does_not_fit"
+        certain = "" if surely else " for certain"
+        yield Reason(code="no_place", message=f"{name} has no place here{certain}")
+        missing = lacking(self._crosswise.length(train).missing)
+        if missing and not surely:
+            yield missing[0]
+            return
+        if not self._kinds:
+            return
+        nearest = nearest_place(self._rows[train], self._kinds)
+        found = self._crosswise.pair(train, nearest).because
+        yield from (_said_of(name, one) for one in found[:1])
+
+    def _in_all(self) -> Reason:
+        trains, places = len(self._rows), len(self._kinds)
+        counts = {one: self._verdicts.count(one) for one in WORST_FIRST}
+        has, too_close = counts["fits"], counts["tight"]
+        message = (
+            f"{counted(trains, 'train')} against {counted(places, 'place')}:"
+            f" {has} {agreeing(has, 'has', 'have')} a place for certain,"
+            f" {too_close} only one that is too close to call,"
+            f" {counts['cannot_tell']} cannot be told, {counts['does_not_fit']} none"
+        )
+        return Reason(code="looked_at", message=message)
+
+    def _assumed(self) -> Iterator[Assumed]:
+        guesses: dict[Guess, None] = {}
+        for train in range(len(self._rows)):
+            guesses |= dict.fromkeys(self._crosswise.made_up(train).guesses())
+        on_the_way = self._crosswise.guessed_on_the_way(most=MOST_GUESSED)
+        if on_the_way is None:
+            message = (
+                "what is guessed of how vehicles get to these places is told"
+                " pair by pair: ask train-fit"
+            )
+            yield Assumed(field="reaching", message=message, source="taken_as_read")
+        guesses |= dict.fromkeys(on_the_way or ())
+        yield from told(guesses)
+        yield from assumed_of(ground.given for ground in self._crosswise.grounds)
+
+
+def _said_of(name: str, reason: Reason) -> Reason:
+    """Return a reason that speaks of the train with the train's own name."""
+    finding = Finding(verdict="does_not_fit", reason=reason)
+    return of_vehicle(finding, name).reason
+
+
+@as_written
+def gather(sources: Sources, request: FitsRequest) -> FitsCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    trains = [
+        _as_vehicles(one, number, exact=request.exact)
+        for number, one in enumerate(request.trains, 1)
+    ]
+    named, places = all_of(
+        lambda: sources.trains.several(trains, each_of("/trains", trains)),
+        lambda: _places(sources, request),
+    )
+    return FitsCase(
+        trains=named,
+        places=places.places,
+        layout=places.layout,
+        stopping_margin_mm=request.stopping_margin_mm,
+        types=sources.couplings.types(),
+    )
+
+
+class _Places(NamedTuple):
+    """Places, and the layout of which they are all."""
+
+    places: tuple[NamedPlace, ...]
+    layout: str | None
+
+
+def _places(sources: Sources, request: FitsRequest) -> _Places:
+    if request.layout_id is None:
+        pointers = each_of("/places", request.places)
+        return _Places(sources.places.several(request.places, pointers), None)
+    layout = sources.places.layout_of(request.layout_id, "/layout_id", most=MOST_PLACES)
+    return _Places(layout.places, layout.name)
+
+
+def _as_vehicles(asked: TrainToFit, number: int, *, exact: bool) -> AskedNamedTrain:
+    """Return a train that is given by its length as a vehicle of unknown length that
+    was measured coupled up: so it is judged as any other.
+    """
+    if asked.length_mm is None:
+        return asked
+    name = asked.name or f"train {number}"
+    entry = AskedEntry(
+        name=name,
+        scale=asked.scale,
+        height_mm=asked.height_mm,
+        minimum_radius_mm=asked.minimum_radius_mm,
+    )
+    off_mm = asked.length_plus_minus_mm
+    if off_mm is None and exact:
+        off_mm = 0.0
+    whole = MeasuredRake(
+        first=1,
+        last=1,
+        length_mm=asked.length_mm,
+        length_over="couplings",
+        length_plus_minus_mm=off_mm,
+    )
+    return AskedNamedTrain(name=name, vehicles=(entry,), measured_rakes=(whole,))
+
+
+def gather_layout(sources: Sources, layout_id: str) -> FitsCase:
+    """Return the case of all the club's trains in all places of a layout; raises
+    ``Absent``.
+    """
+    layout = sources.places.layout_at(layout_id)
+    found = sources.trains.listed(Listing(limit=MOST_ON_RECORD + 1))
+    return FitsCase(
+        trains=tuple(named for _, named in found[:MOST_ON_RECORD]),
+        places=layout.places,
+        types=sources.couplings.types(),
+        layout=layout.name,
+        cut=len(found) > MOST_ON_RECORD,
+    )
+
+
+_VISITING = {"name": "Visiting railcar", "length_mm": 480, "scale": "00"}
+_TRAINS = [{"name": "Milk", **MILK_TRAIN}, _VISITING]
+QUESTION = Question(
+    id="checkFits",
+    at="/v1/checks/fits",
+    asks="Which of these trains stand in which of these places?",
+    tells=(
+        "Up to 200 trains against up to 100 places; a pair's reasons: ask train-fit. Best"
+        " is where a train fits, else is too close to call; of those where it runs; then"
+        " where the least is left over. Null where no place holds it."
+    ),
+    request=FitsRequest,
+    answer=FitsAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=or_a_plan(is_heavy),
+    most_bytes=PLAN_BYTES,
+    example={"trains": _TRAINS, "places": [SIDING, DAIRY_LOOP]},
+    refused={"trains": _TRAINS, "places": [{"place_id": NOBODY}]},
+    warns=Shows("unit", "usable_length_mm", {"places": [SHORT_SIDING]}),
+)

@@ -169,5 +169,5 @@ def judged_cautions(load: Load, judged: Judged | None) -> Iterator[Reason]:
     yield from cautions(
         judged.found.worst.way,
         engines=_engines_told(load, judged),
-        by_count=load.is_by_count,
+        tried_percent=load.tried_percent,
     )

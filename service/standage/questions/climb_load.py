@@ -1,32 +1,28 @@
 """What engines haul on a climb: their strength, and a train that vehicles come off."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Annotated, ClassVar, NamedTuple
+from typing import Annotated, NamedTuple
 
 from standage.questions.haulage_strength import (
     Engines,
-    Grams,
-    SizeOfRadius,
+    HaulageTrial,
+    Known,
     Strength,
     Vehicles,
     assumed_mass,
     assumed_rolling,
     mass_of_one_g,
+    power_of,
 )
 from standage.questions.moved_train import ENGINES, KnownTrain, TrainCase
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
     Power,
-    Pull,
-    Trial,
-    Way,
-    curve_drag_percent,
 )
 from standage.railway.stock.coupled import Coupled, Member, coupled
 from standage.railway.stock.couplings import coupling_types
 from standage.railway.stock.vehicles import KEPT_KINDS
 from standage.railway.terms.figures import (
-    GradientPercent,
     agreeing,
     counted,
     millimetres,
@@ -34,36 +30,18 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
-from standage.shapes.faults import Fault, Ruled
 
 
-class HaulageTrial(Ruled, frozen=True, kw_only=True):
+class ClimbTrial(HaulageTrial, frozen=True, kw_only=True):
     """The most that such engines took up somewhere else."""
 
-    vehicles: Vehicles | None = None
-    mass_g: Annotated[
-        Grams | None, says("What they weighed together, instead, in grams.")
-    ] = None
     engines: Engines = 1
-    gradient_percent: GradientPercent
-    radius_mm: SizeOfRadius | None = None
-
-    def rules(self) -> Iterable[Fault]:
-        """Either a number of vehicles or their mass."""
-        if (self.vehicles is None) == (self.mass_g is None):
-            message = "give vehicles or mass_g: what was hauled?"
-            yield Fault(code="one_or_the_other", message=message, pointer="/vehicles")
 
 
 class Hauling(Strength, frozen=True, kw_only=True):
     """Engines, and what they are to haul."""
 
-    measures: ClassVar[tuple[str, ...]] = (
-        "vehicles_on_level",
-        "drawbar_pull_g",
-        "trial",
-    )
-    trial: HaulageTrial | None = None
+    trial: ClimbTrial | None = None
     engines: Annotated[
         Engines | None, says("Like engines; those of the train if not said.")
     ] = None
@@ -151,41 +129,28 @@ class Load(NamedTuple):
         hauling = self.hauling
         if hauling is None:
             return None
-        if hauling.vehicles_on_level is not None:
-            return float(hauling.vehicles_on_level)
-        mass_g = self.mass_of_one_g()
-        if hauling.trial is not None:
-            return self._by_trial(hauling.trial, mass_g)
-        engine_g = self.mass_of_engine_g()
-        pull_g = hauling.drawbar_pull_g
-        if pull_g is None or mass_g is None or engine_g is None:
-            return None
-        return Pull(
-            drawbar_pull_g=pull_g, engine_mass_g=engine_g, vehicle_mass_g=mass_g
+        trial = hauling.trial
+        known = Known(
+            vehicle_g=self.mass_of_one_g(),
+            engine_g=self.mass_of_engine_g(),
+            ratio=self._ratio,
+            trial_engines=1 if trial is None else trial.engines,
         )
-
-    def _by_trial(self, trial: HaulageTrial, mass_g: float | None) -> Trial | None:
-        ratio = self._ratio
-        drag = 0.0
-        if trial.radius_mm is not None:
-            if ratio is None:
-                return None
-            drag = curve_drag_percent(trial.radius_mm, ratio=ratio)
-        way = Way(gradient_percent=trial.gradient_percent, curve_drag_percent=drag)
-        if trial.vehicles is not None:
-            return Trial(vehicles=trial.vehicles / trial.engines, way=way)
-        if mass_g is None or trial.mass_g is None:
-            return None
-        return Trial(vehicles=trial.mass_g / mass_g / trial.engines, way=way)
+        return power_of(hauling, trial, known)
 
     @property
     def _ratio(self) -> float | None:
         return None if self.scale is None else scale(self.scale).ratio
 
     @property
-    def is_by_count(self) -> bool:
-        """Whether nothing is known of the engine's own weight."""
-        return self.hauling is not None and self.hauling.drawbar_pull_g is None
+    def tried_percent(self) -> float | None:
+        """The gradient that what is known of the engine has its own weight in; None
+        where that is taken off.
+        """
+        hauling = self.hauling
+        if hauling is None or hauling.drawbar_pull_g is not None:
+            return None
+        return 0.0 if hauling.trial is None else hauling.trial.gradient_percent
 
     def missing(self) -> Iterator[Reason]:
         """Yield what must be measured before anything can be told of hauling."""
@@ -224,7 +189,7 @@ class Load(NamedTuple):
         yield from _beside_the_train(self)
         mass_g = mass_of_one_g(hauling, scale=self.scale)
         if hauling.vehicle_mass_g is None and mass_g is not None:
-            yield assumed_mass(mass_g)
+            yield assumed_mass(mass_g, hauling.scale or self.scale)
         if not self.is_counted:
             message = "how many vehicles there are is not said: it is asked for one"
             yield Assumed(field="haulage/vehicles", message=message, source="default")

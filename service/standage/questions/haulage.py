@@ -1,30 +1,35 @@
-"""How many vehicles engines take up a gradient, and how many engines a train needs: a
-band, never one number.
+"""How many vehicles engines take up a gradient, or what mass, and how many engines a train
+needs: a band, never one number.
 """
 
-from collections.abc import Iterable, Iterator
-from typing import Annotated
+from collections.abc import Iterator
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from standage.questions.gradient import OneIn
 from standage.questions.haulage_answer import (
     HaulageAnswer,
     HaulageInstead,
     HaulageVerdict,
+    InsteadByMass,
     cautions,
+    hauled_mass_reason,
     hauled_reason,
 )
+from standage.questions.haulage_load import (
+    Haul,
+    HaulageRequest,
+    haul_of,
+    missing,
+    tried_with,
+)
 from standage.questions.haulage_strength import (
+    LEAST_G,
     MOST_ENGINES,
+    MOST_G,
     MOST_VEHICLES,
-    Engines,
-    SizeOfRadius,
-    Strength,
-    Vehicles,
     assumed_mass,
     assumed_rolling,
-    mass_of_one_g,
 )
 from standage.questions.question import Question, Shows, as_asked
 from standage.questions.reckoning import warned
@@ -32,66 +37,27 @@ from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
     STEEPEST_ADVISED_PERCENT,
-    Band,
-    Pull,
     Way,
-    band,
-    curve_drag_percent,
     engines_needed,
     steepest_hauled_percent,
 )
 from standage.railway.terms.figures import (
-    GradientPercent,
-    Percent,
-    says,
+    counted,
+    exceeds,
     tidy,
     tidy_down,
     tidy_if_known,
 )
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.railway.terms.scales import scale
-from standage.shapes.faults import Fault
 
 
-class HaulageRequest(Strength, frozen=True, kw_only=True):
-    """An engine, what is known of its strength, and the way that it is to haul up."""
+class _Hauled(NamedTuple):
+    """What the engines haul, from the worst case to the best, in whole vehicles and in
+    grams; None is not known.
+    """
 
-    gradient_percent: Annotated[
-        GradientPercent | None, says("The gradient that the train feels, in per cent.")
-    ] = None
-    gradient_one_in: Annotated[
-        OneIn | None, says("The same as 1 in so many, instead.")
-    ] = None
-    curve_drag_percent: Annotated[
-        Percent | None,
-        says(
-            "What curves add, as a gradient in per cent; 0 if neither it nor a radius"
-            " is given."
-        ),
-    ] = None
-    radius_mm: Annotated[
-        SizeOfRadius | None,
-        says("The curve on the gradient, for its drag, in mm; needs scale."),
-    ] = None
-    engines: Annotated[Engines, says("How many like engines haul together.")] = 1
-    vehicles: Annotated[
-        Vehicles | None,
-        says("How many vehicles they are to haul; at least one if not said."),
-    ] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """One gradient, one drag, and one measure of strength, each with what it
-        needs.
-        """
-        yield from self.one_of(("gradient_percent", "gradient_one_in"), needed=True)
-        yield from super().rules()
-        yield from self.one_of(("curve_drag_percent", "radius_mm"), needed=False)
-        if self.radius_mm is not None and self.scale is None:
-            yield Fault(
-                code="missing",
-                message="scale is needed to know the curve's drag",
-                pointer="/scale",
-            )
+    vehicles: tuple[int, int] | None = None
+    mass_g: tuple[float, float] | None = None
 
 
 @warned
@@ -99,132 +65,158 @@ def reckon(request: HaulageRequest) -> HaulageAnswer:
     """Return what the engines of ``request`` haul; a missing mass is named and nothing
     is made up for an engine.
     """
-    way = _way(request)
-    basis = _known_basis(request, way)
-    because = tuple(_missing(request, way))
-    fewest = most = needed_fewest = needed_most = instead = None
-    if basis is not None:
-        hauled = band(basis, way=way)
-        wanted = request.vehicles or 1
-        fewest, most = hauled.vehicles(request.engines)
-        needed_fewest = engines_needed(wanted, by_one=hauled.most)
-        needed_most = engines_needed(wanted, by_one=hauled.fewest)
-        instead = _instead(request, way, basis, hauled)
-    if not because:
-        because = (
-            hauled_reason(
-                way,
-                engines=request.engines,
-                fewest=fewest or 0,
-                most=most or 0,
-                wanted=request.vehicles,
-            ),
-        )
-    by_count = request.vehicles_on_level is not None
+    way = request.way
+    haul = haul_of(request)
+    hauled = _Hauled() if haul is None else _hauled(request, haul)
+    vehicles = hauled.vehicles or (None, None)
+    mass_g = hauled.mass_g or (None, None)
+    needed = (None, None) if haul is None else _engines_needed(haul)
+    is_by_mass = request.is_by_mass
     return HaulageAnswer(
         verdict=_verdict(request),
         gradient_percent=tidy(way.gradient_percent),
-        gradient_one_in=_one_in(way),
+        gradient_one_in=tidy_if_known(one_in(way.gradient_percent)),
         curve_drag_percent=tidy(way.curve_drag_percent),
         rolling_resistance_percent=ROLLING_PERCENT,
-        vehicles_fewest=fewest,
-        vehicles_most=most,
-        engines_needed_fewest=needed_fewest,
-        engines_needed_most=needed_most,
-        because=because,
+        vehicles_fewest=vehicles[0],
+        vehicles_most=vehicles[1],
+        mass_fewest_g=mass_g[0],
+        mass_most_g=mass_g[1],
+        engines_needed_fewest=needed[0],
+        engines_needed_most=needed[1],
+        because=tuple(_because(request, hauled)),
         assumed=tuple(_assumed(request, way)),
-        cautions=tuple(cautions(way, engines=request.engines, by_count=by_count)),
-        instead=instead,
+        cautions=tuple(
+            cautions(
+                way, engines=request.engines, tried_percent=_tried_percent(request)
+            )
+        ),
+        instead=None if haul is None or is_by_mass else _instead(request, haul),
+        instead_by_mass=_by_mass(request, haul) if haul and is_by_mass else None,
     )
 
 
-def _known_basis(request: HaulageRequest, way: Way) -> float | Pull | None:
-    """Return what the engines' power is reckoned from; None where something that it
-    needs was not measured.
-    """
-    if any(_missing(request, way)):
-        return None
-    return _basis(request)
+def _hauled(request: HaulageRequest, haul: Haul) -> _Hauled:
+    one_weighs_g = haul.one_weighs_g
+    if one_weighs_g is None:
+        return _Hauled(vehicles=haul.band.vehicles(request.engines))
+    by_one_g = (haul.band.fewest * one_weighs_g, haul.band.most * one_weighs_g)
+    fewest_g, most_g = (tidy(request.engines * one_g) for one_g in by_one_g)
+    # A gram is no vehicle: they are counted only where it is known what one weighs.
+    vehicle_g = request.one_weighs_g
+    if vehicle_g is None:
+        return _Hauled(mass_g=(fewest_g, most_g))
+    if vehicle_g == one_weighs_g:
+        vehicles = haul.band.vehicles(request.engines)
+    else:
+        vehicles = (int(tidy(fewest_g / vehicle_g)), int(tidy(most_g / vehicle_g)))
+    return _Hauled(vehicles=vehicles, mass_g=(fewest_g, most_g))
 
 
-def _way(request: HaulageRequest) -> Way:
-    percent = request.gradient_percent
-    if request.gradient_one_in is not None:
-        percent = 100 / request.gradient_one_in
-    drag = request.curve_drag_percent or 0.0
-    if request.radius_mm is not None and request.scale is not None:
-        drag = curve_drag_percent(request.radius_mm, ratio=scale(request.scale).ratio)
-    return Way(
-        gradient_percent=percent or 0.0,
-        curve_drag_percent=drag,
-    )
+def _engines_needed(haul: Haul) -> tuple[int | None, int | None]:
+    """Return how many engines are needed at the best and at the worst."""
+    if haul.wanted is None:
+        return None, None
+    fewest = engines_needed(haul.wanted, by_one=haul.band.most)
+    most = engines_needed(haul.wanted, by_one=haul.band.fewest)
+    return fewest, most
 
 
-def _one_in(way: Way) -> float | None:
-    return tidy_if_known(one_in(way.gradient_percent))
-
-
-def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
-    """Yield what must be measured before a pull says anything; an engine's mass counts
-    on a gradient only.
-    """
-    if request.drawbar_pull_g is None:
-        return
-    if request.engine_mass_g is None and way.gradient_percent > 0:
-        message = "the engine lifts its own weight too: weigh the engine"
-        yield Reason(code="mass_unknown", message=message, field="engine_mass_g")
-    if mass_of_one_g(request) is None:
-        message = (
-            "nobody knows what a vehicle weighs: weigh one, or say how many the engine"
-            " hauls on the level"
+def _because(request: HaulageRequest, hauled: _Hauled) -> Iterator[Reason]:
+    yield from missing(request)
+    if hauled.mass_g is not None and request.is_by_mass:
+        yield hauled_mass_reason(
+            request.way,
+            engines=request.engines,
+            mass_g=hauled.mass_g,
+            wanted_g=request.mass_g,
         )
-        yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")
+    elif hauled.vehicles is not None:
+        fewest, most = hauled.vehicles
+        yield hauled_reason(
+            request.way,
+            engines=request.engines,
+            fewest=fewest,
+            most=most,
+            wanted=request.vehicles,
+        )
 
 
-def _basis(request: HaulageRequest) -> float | Pull | None:
-    if request.vehicles_on_level is not None:
-        return float(request.vehicles_on_level)
-    vehicle_mass_g = mass_of_one_g(request)
-    if request.drawbar_pull_g is None or vehicle_mass_g is None:
-        return None
-    return Pull(
-        drawbar_pull_g=request.drawbar_pull_g,
-        engine_mass_g=request.engine_mass_g or 0.0,
-        vehicle_mass_g=vehicle_mass_g,
-    )
+def _tried_percent(request: HaulageRequest) -> float | None:
+    """Return the gradient that the strength has the engine's own weight in; None where
+    that is taken off.
+    """
+    if request.trial is not None:
+        return request.trial.gradient_percent
+    return 0.0 if request.is_counted else None
 
 
 def _verdict(request: HaulageRequest) -> HaulageVerdict:
-    way = _way(request)
-    basis = _known_basis(request, way)
-    if basis is None:
+    haul = haul_of(request)
+    if haul is None:
         return "cannot_tell"
-    fewest, most = band(basis, way=way).vehicles(request.engines)
-    wanted = request.vehicles or 1
-    if wanted <= fewest:
+    wanted = haul.wanted or 0.0
+    if not exceeds(wanted, limit=request.engines * haul.band.fewest):
         return "hauls"
-    if wanted <= most:
+    if not exceeds(wanted, limit=request.engines * haul.band.most):
         return "marginal"
     return "does_not_haul"
 
 
-def _instead(
-    request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band
-) -> HaulageInstead:
+def _instead(request: HaulageRequest, haul: Haul) -> HaulageInstead:
     """Return what would do, each with the verdict that it brings when it is asked
     again.
     """
-    vehicles = min(hauled.vehicles(request.engines)[0], MOST_VEHICLES)
-    vehicles_brings = engines_brings = gradient_brings = None
+    vehicles = min(haul.band.vehicles(request.engines)[0], MOST_VEHICLES)
+    vehicles_brings = None
     if vehicles:
         vehicles_brings = _verdict(replace(request, vehicles=vehicles))
-    engines = engines_needed(request.vehicles or 1, by_one=hauled.fewest)
-    if engines is not None and engines > MOST_ENGINES:
-        # more than can be asked for again
-        engines = None
+    more = _more_engines_or_less_gradient(request, haul)
+    return HaulageInstead(
+        vehicles=vehicles,
+        vehicles_brings=vehicles_brings,
+        engines=more.engines,
+        engines_brings=more.engines_brings,
+        gradient_percent=more.gradient_percent,
+        gradient_brings=more.gradient_brings,
+    )
+
+
+def _by_mass(request: HaulageRequest, haul: Haul) -> InsteadByMass:
+    """Return the same for a train that is asked for by its mass."""
+    by_one_g = haul.band.fewest * (haul.one_weighs_g or 1.0)
+    mass_g = min(tidy_down(request.engines * by_one_g), MOST_G)
+    mass_brings = None
+    if mass_g >= LEAST_G:
+        mass_brings = _verdict(replace(request, mass_g=mass_g))
+    more = _more_engines_or_less_gradient(request, haul)
+    return InsteadByMass(
+        mass_g=mass_g,
+        mass_brings=mass_brings,
+        engines=more.engines,
+        engines_brings=more.engines_brings,
+        gradient_percent=more.gradient_percent,
+        gradient_brings=more.gradient_brings,
+    )
+
+
+class _More(NamedTuple):
+    """How many engines haul the same for certain, and up what gradient the same engines
+    do.
+    """
+
+    engines: int | None
+    engines_brings: HaulageVerdict | None
+    gradient_percent: float | None
+    gradient_brings: HaulageVerdict | None
+
+
+def _more_engines_or_less_gradient(request: HaulageRequest, haul: Haul) -> _More:
+    engines_brings = gradient_brings = None
+    engines = _engines_advised(request, haul)
     if engines is not None:
         engines_brings = _verdict(replace(request, engines=engines))
-    percent = _steepest_advised(request, way, basis)
+    percent = _steepest_advised(request, haul)
     if percent is not None:
         on_percent = replace(
             request,
@@ -232,30 +224,35 @@ def _instead(
             gradient_one_in=None,
         )
         gradient_brings = _verdict(on_percent)
-    return HaulageInstead(
-        vehicles=vehicles,
-        vehicles_brings=vehicles_brings,
-        engines=engines,
-        engines_brings=engines_brings,
-        gradient_percent=percent,
-        gradient_brings=gradient_brings,
-    )
+    return _More(engines, engines_brings, percent, gradient_brings)
 
 
-def _steepest_advised(
-    request: HaulageRequest, way: Way, basis: float | Pull
-) -> float | None:
-    """Return the gradient to advise, rounded to the safe side; None where no vehicles
-    are asked for.
+def _engines_advised(request: HaulageRequest, haul: Haul) -> int | None:
+    """Return how many engines to advise; None where that is more than can be asked for
+    again, or where a trial would then be by as many.
     """
-    unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
-    if request.vehicles is None or unweighed:
+    if request.trial is not None and request.trial.engines is None:
+        return None
+    _, engines = _engines_needed(haul)
+    if engines is not None and engines > MOST_ENGINES:
+        return None
+    return engines
+
+
+def _steepest_advised(request: HaulageRequest, haul: Haul) -> float | None:
+    """Return the gradient to advise, rounded to the safe side; None where no train is
+    asked for.
+    """
+    by_pull = request.drawbar_pull_g is not None
+    is_asked = request.vehicles is not None or request.mass_g is not None
+    unweighed = by_pull and request.engine_mass_g is None
+    if haul.wanted is None or not is_asked or unweighed:
         return None
     steepest = steepest_hauled_percent(
-        basis,
-        vehicles=request.vehicles,
+        haul.power,
+        vehicles=haul.wanted,
         engines=request.engines,
-        way=way,
+        way=request.way,
     )
     if steepest is None:
         return None
@@ -283,9 +280,28 @@ def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
             source="default",
             value_percent=0.0,
         )
-    mass_g = mass_of_one_g(request)
-    if request.vehicle_mass_g is None and mass_g is not None:
-        yield assumed_mass(mass_g)
+    mass_g = request.one_weighs_g
+    if request.vehicle_body_length_mm is not None and mass_g is not None:
+        yield assumed_mass(mass_g, request.scale)
+    yield from _of_the_trial(request)
+
+
+def _of_the_trial(request: HaulageRequest) -> Iterator[Assumed]:
+    trial = request.trial
+    if trial is None:
+        return
+    message = "the stock of the trial is taken to run as freely as that asked about"
+    yield Assumed(field="trial", message=message, source="default")
+    if trial.engines is None:
+        engines = counted(tried_with(request), "engine")
+        message = (
+            f"the trial is taken to be by {engines}, as many as are asked for: say"
+            " engines in trial where they differ"
+        )
+        yield Assumed(field="trial/engines", message=message, source="default")
+    if trial.radius_mm is None:
+        message = "the trial is taken to be on straight track, as no radius is given"
+        yield Assumed(field="trial/radius_mm", message=message, source="default")
 
 
 QUESTION = Question(
@@ -293,8 +309,8 @@ QUESTION = Question(
     at="/v1/checks/haulage",
     asks="How many vehicles will an engine haul up a gradient?",
     tells=(
-        "A band, never one number: from what it hauls on the level or from a measured"
-        " drawbar pull."
+        "A band, never one number: from what it hauls on the level, from a measured"
+        " drawbar pull, or from a trial; by number or by mass."
     ),
     request=HaulageRequest,
     answer=HaulageAnswer,

@@ -13,8 +13,10 @@ from standage.railway.climbs.haulage import (
 )
 from standage.railway.terms.figures import (
     agreeing,
+    grams,
     says,
     tidy,
+    tidy_down,
 )
 from standage.railway.terms.reasons import Assumed, Reason
 
@@ -33,7 +35,7 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
         int | None,
         says(
             "How many engines haul the vehicles for certain; null if no number up to 20"
-            " does."
+            " does, or if a trial does not say with how many it was."
         ),
     ]
     engines_brings: Annotated[
@@ -46,6 +48,28 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
             " 4 % at most; null if none, if vehicles is not said, or if nobody weighed"
             " an engine whose pull was measured."
         ),
+    ]
+    gradient_brings: Annotated[
+        HaulageVerdict | None, says("The verdict on that gradient.")
+    ]
+
+
+class InsteadByMass(msgspec.Struct, frozen=True, kw_only=True):
+    """What would do, in the worst case, for a train that is asked for by its mass."""
+
+    mass_g: Annotated[float, says("What the engines haul for certain, in grams.")]
+    mass_brings: Annotated[
+        HaulageVerdict | None, says("The verdict with that; null if it is nothing.")
+    ]
+    engines: Annotated[
+        int | None,
+        says("How many engines haul the train for certain; null as in instead."),
+    ]
+    engines_brings: Annotated[
+        HaulageVerdict | None, says("The verdict with so many engines.")
+    ]
+    gradient_percent: Annotated[
+        float | None, says("The steepest gradient for certain, 4 % at most.")
     ]
     gradient_brings: Annotated[
         HaulageVerdict | None, says("The verdict on that gradient.")
@@ -70,12 +94,22 @@ class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
     vehicles_most: Annotated[
         int | None, says("What they haul at the better end of the band.")
     ]
+    mass_fewest_g: Annotated[
+        float | None,
+        says("The same as mass, in grams; null where nobody knows the vehicles'."),
+    ]
+    mass_most_g: Annotated[float | None, says("The same at the better end.")]
     engines_needed_fewest: Annotated[int | None, says("Null if no number does.")]
     engines_needed_most: Annotated[int | None, says("Null if no number does.")]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
     cautions: Annotated[tuple[Reason, ...], says("What the figures leave out.")]
-    instead: HaulageInstead | None
+    instead: Annotated[
+        HaulageInstead | None, says("What would do; null if asked by mass.")
+    ]
+    instead_by_mass: Annotated[
+        InsteadByMass | None, says("What would do for a train asked for by its mass.")
+    ]
     warnings: Warnings = NOT_YET
 
 
@@ -91,6 +125,33 @@ def hauled_reason(
     )
     if wanted is not None:
         message += f"; {wanted} {agreeing(wanted, 'is', 'are')} wanted"
+    return Reason(
+        code="hauled",
+        message=message,
+        value_percent=tidy(way.gradient_percent),
+    )
+
+
+def hauled_mass_reason(
+    way: Way, *, engines: int, mass_g: tuple[float, float], wanted_g: float | None
+) -> Reason:
+    """Return in words what mass so many engines haul, from the worst case to the best,
+    and what is wanted where that is said.
+    """
+    fewest, most = (tidy_down(one, step=0.1) for one in mass_g)
+    what = grams(most)
+    if most == 0:
+        what = "nothing"
+    elif fewest == 0:
+        what = f"at most {grams(most)}"
+    elif fewest < most:
+        what = f"between {grams(fewest)} and {grams(most)}"
+    message = (
+        f"{_engines_haul(engines)} {what} {_where(way)}, as stiffly or freely as the"
+        " vehicles run"
+    )
+    if wanted_g is not None:
+        message += f"; the train weighs {grams(wanted_g)}"
     return Reason(
         code="hauled",
         message=message,
@@ -137,11 +198,13 @@ def one_in_words(run: float) -> str:
     return f"1 in {run:.0f}"
 
 
-def cautions(way: Way, *, engines: int, by_count: bool) -> Iterator[Reason]:
-    """Yield what the figures leave out on ``way``; ``by_count``: where vehicles on the
-    level are all that is known of an engine.
+def cautions(
+    way: Way, *, engines: int, tried_percent: float | None
+) -> Iterator[Reason]:
+    """Yield what the figures leave out on ``way``; ``tried_percent`` is the gradient on
+    which engines were tried, 0 on the level, None where their pull was measured.
     """
-    if by_count and way.gradient_percent > 0:
+    if tried_percent is not None and way.gradient_percent > tried_percent:
         message = (
             "the engine's own weight on the gradient is not taken off: measure its pull"
             " to have it in"

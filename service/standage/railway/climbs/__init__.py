@@ -19,6 +19,12 @@ Decisions, each with the test that holds it:
   weight, or from a measured pull with it. Its worse end is free-running stock for a
   number on the level (0.8 %), stiff stock for a pull (2.0 %):
   tests/laws/test_haulage_laws.py.
+- From a trial elsewhere n(g₂) = n(g₁)(r + g₁ + c₁)/(r + g₂ + c₂) with one r on both
+  sides: on its own way a trial gives itself. It is by as many engines as are asked for,
+  unless it says; so more of them are advised only where it does:
+  tests/questions/test_haulage_trials.py.
+- A mass is hauled as vehicles of one gram are, where nobody knows what one weighs: the
+  same.
 - Nothing above 4 % is advised. Advice is rounded to the safe side and asked again:
   tests/laws/test_haulage_advice_laws.py, tests/laws/test_gradient_advice_laws.py.
 - What a train feels of a way only rises or only falls between the places where its head

@@ -180,7 +180,7 @@ def hauled(basis: Power, *, way: Way, rolling_percent: float) -> float:
     )
 
 
-def band(basis: float | Pull, *, way: Way) -> Band:
+def band(basis: Power, *, way: Way) -> Band:
     """Return how many vehicles one engine hauls on ``way`` over the whole band of
     rolling resistance. **Source** that of ``ROLLING_PERCENT``.
     """
@@ -190,9 +190,9 @@ def band(basis: float | Pull, *, way: Way) -> Band:
     return Band(fewest=min(reckoned), most=max(reckoned))
 
 
-def engines_needed(vehicles: int, *, by_one: float) -> int | None:
-    """Return how many like engines haul ``vehicles`` where one hauls ``by_one``; None
-    where no number does. **Source** derived.
+def engines_needed(vehicles: float, *, by_one: float) -> int | None:
+    """Return how many like engines haul ``vehicles`` where one hauls ``by_one``, or as
+    much of a mass; None where no number does. **Source** derived.
     """
     if tidy(by_one) <= 0:
         return None
@@ -201,7 +201,7 @@ def engines_needed(vehicles: int, *, by_one: float) -> int | None:
 
 
 def steepest_hauled_percent(
-    basis: float | Pull, *, vehicles: int, engines: int, way: Way
+    basis: Power, *, vehicles: float, engines: int, way: Way
 ) -> float | None:
     """Return the steepest gradient up which the engines haul so many vehicles in the
     worst case; None if not one.
@@ -216,6 +216,12 @@ def steepest_hauled_percent(
             engines=engines,
             drag_percent=way.curve_drag_percent,
         )
+    elif isinstance(basis, Trial):
+        steepest = _steepest_from_trial(
+            engines * basis.vehicles / vehicles,
+            tried=basis.way,
+            drag_percent=way.curve_drag_percent,
+        )
     else:
         steepest = _steepest_from_level(
             engines * basis / vehicles,
@@ -225,7 +231,7 @@ def steepest_hauled_percent(
 
 
 def _steepest_by_pull(
-    pull: Pull, *, vehicles: int, engines: int, drag_percent: float
+    pull: Pull, *, vehicles: float, engines: int, drag_percent: float
 ) -> float:
     """Return the gradient that uses up what stiff stock leaves of the pull."""
     rolling_percent = max(ROLLING_PERCENT)
@@ -246,3 +252,17 @@ def _steepest_from_level(times_the_train: float, *, drag_percent: float) -> floa
     rolling_percent = min(ROLLING_PERCENT)
     beyond_rolling = times_the_train - 1
     return rolling_percent * beyond_rolling - drag_percent
+
+
+def _steepest_from_trial(
+    times_the_train: float, *, tried: Way, drag_percent: float
+) -> float:
+    """Return the gradient on which the engines haul the train, where they hauled so
+    many times as much on the way of a trial: the stock decides which is the worse case.
+    """
+    there = tried.gradient_percent + tried.curve_drag_percent
+    found = [
+        times_the_train * (rolling_percent + there) - rolling_percent - drag_percent
+        for rolling_percent in ROLLING_PERCENT
+    ]
+    return min(found)

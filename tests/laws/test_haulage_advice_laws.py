@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.questions.haulage import HaulageRequest, reckon
+from standage.questions.haulage import reckon
 from standage.questions.haulage_answer import HaulageAnswer, HaulageVerdict
+from standage.questions.haulage_load import HaulageRequest
 from standage.shapes.decoding import convert
 
 STEP_PERCENT = 0.01

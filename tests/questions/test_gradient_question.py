@@ -123,7 +123,7 @@ def test_the_level_has_no_one_in() -> None:
         ),
         (
             {"helix": {"radius_mm": 5}},
-            {("missing", "/helix/deck_mm"), ("missing", "/helix/track_mm")},
+            {("too_small", "/helix/radius_mm")},
         ),
     ],
 )

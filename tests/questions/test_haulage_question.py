@@ -2,8 +2,9 @@
 
 import pytest
 
-from standage.questions.haulage import HaulageRequest, reckon
+from standage.questions.haulage import reckon
 from standage.questions.haulage_answer import HaulageAnswer
+from standage.questions.haulage_load import HaulageRequest
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

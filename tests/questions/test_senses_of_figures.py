@@ -31,6 +31,7 @@ NO_SLIP: dict[str, str] = {
             "straight_between_mm",
             "step_mm",
             "rise_mm",
+            "rise_per_turn_mm",
             "vertical_curve_mm",
             "top_vertical_curve_mm",
             "deck_mm",

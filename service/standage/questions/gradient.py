@@ -14,17 +14,25 @@ from standage.questions.gradient_answer import (
     GradientVerdict,
 )
 from standage.questions.helix import (
+    LEAST_RADIUS_MM,
     AskedHelix,
     HelixAnswer,
+    Limit,
+    OneIn,
     headroom_needed_mm,
     headroom_reason,
     helix_answer,
+    helix_assumed,
+    winding_faults,
+    winding_of,
 )
 from standage.questions.question import Question, Shows, as_asked
 from standage.questions.reckoning import warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb
+from standage.railway.climbs.winding import Winding, Wound, wound
 from standage.railway.terms.figures import (
+    LONGEST_MM,
     RoadLengthMm,
     Room,
     TrainLengthMm,
@@ -38,7 +46,6 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName
-from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
 _WORST_FIRST: tuple[GradientVerdict, ...] = (
@@ -55,29 +62,23 @@ STEEP_PERCENT = 100 / 30
 practice.
 """
 
-Limit = Annotated[
-    float,
-    msgspec.Meta(
-        ge=0.01, le=100, description="A gradient in per cent: rise for 100 of run."
-    ),
-    sense("gradient"),
-]
-OneIn = Annotated[
-    float,
-    msgspec.Meta(ge=1, le=100_000, description="A gradient as the run for 1 of rise."),
-]
-
 
 class GradientRequest(Ruled, frozen=True, kw_only=True):
     """A climb, and what is to be judged by it."""
 
-    rise_mm: Annotated[Room, says("How much higher its top is than its foot, in mm.")]
-    run_mm: Annotated[
-        RoadLengthMm,
+    rise_mm: Annotated[
+        Room | None,
         says(
-            "From the first of the rise to the last, vertical curves included, in mm."
+            "How much higher its top is than its foot, in mm; needed without a helix."
         ),
-    ]
+    ] = None
+    run_mm: Annotated[
+        RoadLengthMm | None,
+        says(
+            "From the first of the rise to the last, vertical curves included, in mm;"
+            " needed without a helix."
+        ),
+    ] = None
     vertical_curve_mm: Annotated[
         Room | None,
         says("The length of the vertical curve at each end, in mm; none if not said."),
@@ -102,26 +103,48 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
 
     @property
     def climb(self) -> Climb:
-        """The climb by itself."""
+        """The climb by itself, once its rise and its run are known."""
         foot_mm = self.vertical_curve_mm or 0.0
         top_mm = self.top_vertical_curve_mm
         if top_mm is None:
             top_mm = foot_mm
         return Climb(
-            rise_mm=self.rise_mm,
-            run_mm=self.run_mm,
+            rise_mm=self.rise_mm or 0.0,
+            run_mm=self.run_mm or 1.0,
             foot_curve_mm=foot_mm,
             top_curve_mm=top_mm,
         )
 
+    @property
+    def wound(self) -> Wound | None:
+        """Its helix; None where there is none, or where it cannot be wound."""
+        if self.helix is None:
+            return None
+        return wound(self._winding(self.helix), eased=self.climb)
+
+    def _winding(self, helix: AskedHelix) -> Winding:
+        return winding_of(helix, rise_mm=self.rise_mm, run_mm=self.run_mm)
+
+    def settled(self) -> "GradientRequest":
+        """Return it with the rise and the run that its helix makes, and the helix by
+        its radius.
+        """
+        found = self.wound
+        if self.helix is None or found is None:
+            return self
+        return replace(
+            self,
+            rise_mm=found.rise_mm,
+            run_mm=found.run_mm,
+            helix=self.helix.of_radius(found.radius_mm),
+        )
+
     def rules(self) -> Iterable[Fault]:
         """The climb can be built, and there is one limit at most."""
-        for fault in self.climb.rules():
-            pointer = fault.pointer
-            if pointer == "/foot_curve_mm":
-                # the request has one curve for both ends unless the top has its own
-                pointer = "/vertical_curve_mm"
-            yield replace(fault, pointer=pointer)
+        unwound = tuple(self._unwound())
+        yield from unwound
+        if not unwound:
+            yield from self._unbuilt()
         if self.limit_percent is not None and self.limit_one_in is not None:
             yield Fault(
                 code="one_or_the_other",
@@ -129,12 +152,32 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
                 pointer="/limit_one_in",
             )
 
+    def _unwound(self) -> Iterator[Fault]:
+        """Yield what is missing of the climb, or contradicts itself in its helix."""
+        if self.helix is None:
+            for field in ("rise_mm", "run_mm"):
+                if getattr(self, field) is None:
+                    message = f"{field} is missing"
+                    yield Fault(code="missing", message=message, pointer=f"/{field}")
+            return
+        said = self._winding(self.helix)
+        yield from winding_faults(self.helix, said, eased=self.climb)
+
+    def _unbuilt(self) -> Iterator[Fault]:
+        for fault in self.settled().climb.rules():
+            pointer = fault.pointer
+            if pointer == "/foot_curve_mm":
+                # the request has one curve for both ends unless the top has its own
+                pointer = "/vertical_curve_mm"
+            yield replace(fault, pointer=pointer)
+
 
 @warned
 def reckon(request: GradientRequest) -> GradientAnswer:
     """Return how steep the climb of ``request`` is, against its limit or against
     practice.
     """
+    found, request = request.wound, request.settled()
     climb = request.climb
     mean = gradients.mean_percent(climb)
     steepest = gradients.steepest_percent(climb)
@@ -154,7 +197,10 @@ def reckon(request: GradientRequest) -> GradientAnswer:
         run_needed_mm=instead.run_needed_mm,
         helix=helix,
         because=tuple(_because(request, helix, limit=limit)),
-        assumed=tuple(_assumed(request)),
+        assumed=(
+            *_assumed(request),
+            *helix_assumed(request.helix, found, scale=request.scale),
+        ),
         instead=instead,
     )
 
@@ -179,7 +225,38 @@ def _instead(request: GradientRequest, limit: float) -> GradientInstead:
         rise_allowed_brings=_verdict(replace(request, rise_mm=rise_mm)),
         vertical_curve_mm=_easing(request),
         vertical_curve_brings=_with_easing(request),
+        radius_mm=_radius_mm(request, limit),
+        radius_brings=_with_radius(request, limit),
     )
+
+
+def _radius_mm(request: GradientRequest, limit: float) -> float | None:
+    """Return the radius on which as many turns of a helix keep to the limit; None
+    without one, and where that is less than anybody lays.
+    """
+    if request.helix is None:
+        return None
+    run_mm = gradients.least_run_mm(
+        request.climb,
+        limit_percent=limit,
+        train_length_mm=request.train_length_mm,
+    )
+    share = run_mm / request.climb.run_mm
+    radius_mm = tidy_up((request.helix.radius_mm or 0.0) * share)
+    return radius_mm if LEAST_RADIUS_MM <= radius_mm <= LONGEST_MM else None
+
+
+def _with_radius(request: GradientRequest, limit: float) -> GradientVerdict | None:
+    radius_mm = _radius_mm(request, limit)
+    if radius_mm is None or request.helix is None:
+        return None
+    share = radius_mm / (request.helix.radius_mm or radius_mm)
+    larger = replace(
+        request,
+        run_mm=request.climb.run_mm * share,
+        helix=request.helix.of_radius(radius_mm),
+    )
+    return _verdict(larger)
 
 
 def _with_run(request: GradientRequest, run_mm: float) -> GradientVerdict | None:
@@ -264,7 +341,7 @@ def _easing(request: GradientRequest) -> float | None:
     )
     if easing_mm is None:
         return None
-    return min(tidy(easing_mm), request.run_mm / 2)
+    return min(tidy(easing_mm), request.climb.run_mm / 2)
 
 
 def _because(
@@ -355,17 +432,6 @@ def _assumed(request: GradientRequest) -> Iterator[Assumed]:
             message="no limit is given: 1 in 50 is good and 1 in 30 steep",
             source="common_practice",
             value_percent=tidy(GOOD_PERCENT),
-        )
-    helix = request.helix
-    if helix is None or helix.headroom_needed_mm is not None:
-        return
-    needed_mm = headroom_needed_mm(helix, scale=request.scale)
-    if needed_mm is not None:
-        yield Assumed(
-            field="helix/headroom_needed_mm",
-            message=f"the turns must be clear to {millimetres(needed_mm)}, as NEM 102 has it",
-            source="scaled",
-            value_mm=needed_mm,
         )
 
 

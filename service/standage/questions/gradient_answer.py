@@ -51,6 +51,16 @@ class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
         GradientVerdict | None,
         says("The verdict with such a one at each end, which make the rest steeper."),
     ]
+    radius_mm: Annotated[
+        float | None,
+        says(
+            "The least radius of a helix of as many turns and the same rise, in mm; null"
+            " without one."
+        ),
+    ]
+    radius_brings: Annotated[
+        GradientVerdict | None, says("The verdict with that radius.")
+    ]
 
 
 class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):

@@ -5,7 +5,6 @@ a train, in vehicles or in grams.
 from collections.abc import Iterable, Iterator
 from typing import Annotated, NamedTuple
 
-from standage.questions.gradient import OneIn
 from standage.questions.haulage_strength import (
     Engines,
     Grams,
@@ -17,6 +16,7 @@ from standage.questions.haulage_strength import (
     mass_of_one_g,
     power_of,
 )
+from standage.questions.helix import OneIn
 from standage.railway.climbs.haulage import Band, Power, Way, band, curve_drag_percent
 from standage.railway.terms.figures import (
     GradientPercent,

@@ -1,8 +1,9 @@
 """Gradients, and what an engine hauls up them.
 
 Reading order: ``gradients`` (a climb with its ends eased, what a train feels of it, the
-room in a helix), ``haulage`` (how many vehicles go up), ``profile`` (what a train feels
-of a whole way) and ``hardest`` (where on it engines haul the fewest).
+room in a helix), ``winding`` (a helix out of some of its figures), ``haulage`` (how
+many vehicles go up), ``profile`` (what a train feels of a whole way) and ``hardest``
+(where on it engines haul the fewest).
 
 Words. The *run* is the length of a climb, its *vertical curves* included, which ease
 its foot and its top; a train *feels* the difference in height of its two ends; the
@@ -15,6 +16,9 @@ Decisions, each with the test that holds it:
   its positions: tests/laws/test_gradient_laws.py.
 - A vertical curve is a parabola, and is part of the run:
   tests/railway/climbs/test_gradients.py.
+- A helix is found by rules, each figure from those before it, so that any figures that
+  give it give the same. Its per cent is the gradient between the vertical curves and its
+  rise a turn the least from one turn to the next: tests/questions/test_helix.py.
 - Haulage is a band and never one number: from n on the level without the engine's own
   weight, or from a measured pull with it. Its worse end is free-running stock for a
   number on the level (0.8 %), stiff stock for a pull (2.0 %):

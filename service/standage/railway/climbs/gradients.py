@@ -249,7 +249,7 @@ def least_rise_per_turn_mm(climb: Climb, helix: Helix) -> float | None:
     at the foot or flat at the top. **Source** derived.
     """
     turn_mm = helix.turn_mm
-    if climb.run_mm < turn_mm:
+    if exceeds(turn_mm, limit=climb.run_mm):
         return None
     last_turn_mm = climb.run_mm - turn_mm
     foot_mm = height_mm(climb, at_mm=turn_mm)

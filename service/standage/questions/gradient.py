@@ -5,7 +5,6 @@ headroom in a helix.
 from collections.abc import Iterable, Iterator
 from typing import Annotated
 
-import msgspec
 from msgspec.structs import replace
 
 from standage.questions.gradient_answer import (

@@ -32,8 +32,8 @@ class Profile:
             if asked.top_vertical_curve_mm is None
             else asked.top_vertical_curve_mm
         )
-        self.run_mm, self.foot_mm, self.top_mm = asked.run_mm, foot_mm, top_mm
-        self.rise_mm = asked.rise_mm
+        self.run_mm, self.rise_mm = asked.run_mm or 0.0, asked.rise_mm or 0.0
+        self.foot_mm, self.top_mm = foot_mm, top_mm
         self.whole = 1.0
         self.whole = self.height_mm(self.run_mm) / self.rise_mm
 
@@ -67,9 +67,9 @@ class Profile:
 
 def simulated_percent(asked: GradientRequest) -> float:
     """Return what the train feels; without one, what a very short one would."""
-    return Profile(asked).worst_percent(
-        asked.train_length_mm or asked.run_mm / POSITIONS
-    )
+    profile = Profile(asked)
+    very_short_mm = profile.run_mm / POSITIONS
+    return profile.worst_percent(asked.train_length_mm or very_short_mm)
 
 
 def tenths(least: float, most: float) -> st.SearchStrategy[float]:

@@ -1,8 +1,10 @@
 """What is answered to the question whether stock goes round a curve."""
 
 import pickle
+from typing import Any
 
 import pytest
+from msgspec import structs
 
 from standage.questions.curve import (
     AskedCurve,
@@ -12,9 +14,10 @@ from standage.questions.curve import (
     reckon,
 )
 from standage.railway.stock.couplings import Coupling
-from standage.railway.stock.vehicles import Standing
+from standage.railway.stock.vehicles import Body, Standing
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
+from support.walks import at_each
 
 
 def coach(name: str = "Coach", **figures: object) -> Standing:
@@ -307,6 +310,102 @@ def test_where_too_little_is_known_of_the_joints_the_straight_is_as_long_as_the_
         "cannot_tell",
     )
     assert reverse(*bare, straight_mm=261).least_straight_mm is None
+
+
+@at_each(
+    "figures, straight_mm",
+    [
+        # over its body, where that ends short of the buffers, and in whole millimetres
+        ({"body_length_mm": 246.3}, 247),
+        ({"length_mm": 268.0, "length_over": "couplings", "front_coupling": HOOK}, 264),
+        # whatever nobody knows of its wheels
+        ({"kind": "engine", "bogie_centres_mm": None}, 260),
+        (
+            {
+                "length_mm": None,
+                "length_over": None,
+                "bogie_centres_mm": None,
+                "bodies": (Body(length_mm=150.2), Body(length_mm=110.0)),
+            },
+            151,
+        ),
+    ],
+)
+def test_the_longest_vehicle_counts_over_its_longest_body(
+    figures: dict[str, Any], straight_mm: int
+) -> None:
+    answer = reverse(
+        coach("Van", length_mm=90.0, bogie_centres_mm=50.0), coach("A", **figures)
+    )
+    assert (answer.least_straight_mm, answer.least_straight_by) == (
+        straight_mm,
+        "longest_vehicle",
+    )
+    (reason,) = [one for one in answer.because if one.code == "straight_by_practice"]
+    assert reason.vehicle == "A"
+
+
+def test_a_vehicle_by_itself_has_no_joint_to_be_swept() -> None:
+    answer = reverse(coach(length_mm=260.0))
+    assert (answer.verdict, answer.least_straight_mm) == ("runs", 260)
+    assert answer.least_straight_by == "longest_vehicle"
+    assert reverse(coach(length_mm=260.0), straight_mm=260).least_straight_mm is None
+
+
+def test_the_longest_vehicle_s_straight_refuses_nothing() -> None:
+    """Common practice is no evidence: with it and without it the verdict is the same."""
+    for straight_mm in (0.0, 100.0, 259.9, 260.0, 300.0):
+        answer = reverse(coach("A"), coach("B"), straight_mm=straight_mm)
+        assert answer.verdict == "cannot_tell"
+        assert {each.verdict for each in answer.vehicles} == {"runs"}
+
+
+def test_beside_a_joint_that_is_swept_one_that_is_not_asks_for_the_longest_vehicle() -> (
+    None
+):
+    swept = reverse(hooked("A"), hooked("B")).least_straight_mm
+    assert swept is not None
+    assert swept < 260
+    loose = hooked("C", length_mm=240.0, front_coupling=None)
+    answer = reverse(hooked("A"), hooked("B"), loose)
+    assert (answer.least_straight_mm, answer.least_straight_by) == (
+        260,
+        "longest_vehicle",
+    )
+
+
+def test_where_a_length_is_missing_it_is_named_and_no_straight_is_guessed() -> None:
+    bare = coach(
+        "A", kind="engine", length_mm=None, length_over=None, bogie_centres_mm=None
+    )
+    answer = reverse(bare, coach("B"))
+    assert (answer.least_straight_mm, answer.least_straight_by) == (None, None)
+    assert ("A", "length_mm") in {(one.vehicle, one.field) for one in answer.because}
+
+
+def test_joints_of_which_all_is_known_need_no_rule_of_thumb() -> None:
+    """On an easy reverse curve swept joints run without any straight."""
+    answer = reverse(hooked("A"), hooked("B"), radius_mm=3000)
+    assert (answer.verdict, answer.least_straight_mm) == ("runs", None)
+    assert "straight_by_practice" not in {one.code for one in answer.because}
+
+
+def test_where_only_the_buffers_are_not_known_the_longest_vehicle_counts_as_well() -> (
+    None
+):
+    """What the couplings need is found, but whether buffers lock is not."""
+    closing = structs.replace(HOOK, play_mm=9.0)
+    unknown = {
+        "buffer_centres_mm": 20.0,
+        "front_coupling": closing,
+        "rear_coupling": closing,
+    }
+    answer = reverse(hooked("A", **unknown), hooked("B", **unknown))
+    assert {joint.pushing for joint in answer.couplings} == {"cannot_tell"}
+    assert (answer.least_straight_mm, answer.least_straight_by) == (
+        260,
+        "longest_vehicle",
+    )
 
 
 def test_of_joints_that_fail_alike_the_one_that_swings_farthest_is_told_first() -> None:

@@ -1,8 +1,7 @@
 """Whether stock goes round a curve, and how far it stands out there."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from math import ceil
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 
@@ -20,12 +19,15 @@ from standage.questions.sources import Sources
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.joints_on_curves import (
     JointOnCurve,
-    TrainOnCurve,
     couplings_on_curve,
     joints_on_curve,
 )
+from standage.railway.curving.straights import (
+    Straight,
+    StraightBy,
+    straight_needed,
+)
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
-from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import RadiusMm, Room, Tolerance, says
@@ -130,9 +132,6 @@ class CurveCase(MayBeExact, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-StraightBy = Literal["swept_joint", "longest_vehicle"]
-
-
 class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether all of them run; then each vehicle, in the order asked. ``because`` has
     the worst first.
@@ -140,8 +139,9 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ``couplings`` has the joints from the head, if they are in question.
     ``least_straight_mm`` and ``least_radius_mm`` would cure all of those that do not
     run well; null where none is needed or none helps. The straight is by the joints as
-    they are swept along it, or by the longest vehicle. What each ``brings`` is the
-    verdict of the whole question asked again with it.
+    they are swept along it, else as long as the longest vehicle, which is a rule of
+    thumb and refuses nothing. What each ``brings`` is the verdict of the whole question
+    asked again with it.
     """
 
     verdict: CurveVerdict
@@ -177,14 +177,15 @@ def reckon(case: CurveCase) -> CurveAnswer:
         *couplings,
     ]
     verdict = worst((each.verdict for each in judged), order=WORST_FIRST)
-    straight_mm, straight_by = (
-        (None, None) if joints is None else _straight(case, joints)
-    )
+    straight = Straight()
+    if joints is not None:
+        straight = straight_needed(case.vehicles, joints, case.curve, types=types)
+    straight_mm = straight.straight_mm
     radius_mm = None if joints is None else joints.least_radius_mm
     return CurveAnswer(
         verdict=verdict,
         vehicles=tuple(each.answer for each in weighed),
-        because=named_once(_reasons(judged, verdict=verdict)),
+        because=named_once((*_reasons(judged, verdict=verdict), *straight.because)),
         assumed=tuple(
             dict.fromkeys(
                 (
@@ -199,7 +200,7 @@ def reckon(case: CurveCase) -> CurveAnswer:
         ),
         couplings=couplings,
         least_straight_mm=straight_mm,
-        least_straight_by=straight_by,
+        least_straight_by=straight.by,
         least_straight_brings=(
             None
             if straight_mm is None
@@ -270,41 +271,6 @@ def _swept(weighed: Weighed, joints: Sequence[JointOnCurve]) -> Weighed:
 
 
 _OF_THROWS = {"missing_figure", "cannot_stand"}
-
-
-def _straight(
-    case: CurveCase, joints: TrainOnCurve
-) -> tuple[int | None, StraightBy | None]:
-    """Return the straight that cures the joints; where not all of them can be told, the
-    longest vehicle's length.
-
-    **Source** of the second: common practice among module builders; with touching
-    buffers NEM 111 (2016), section 3.2.
-    """
-    if joints.least_straight_mm is not None:
-        return joints.least_straight_mm, "swept_joint"
-    unknown = any(joint.pulling == "cannot_tell" for joint in joints.couplings)
-    lengths = [_body_mm(vehicle) for vehicle in case.vehicles]
-    known = [length_mm for length_mm in lengths if length_mm is not None]
-    if not case.curve.reverse or not unknown or len(known) < len(lengths):
-        return None, None
-    longest_mm = ceil(max(known))
-    straight_mm = case.curve.straight_between_mm or 0.0
-    if longest_mm <= straight_mm:
-        # it is there already
-        return None, None
-    return longest_mm, "longest_vehicle"
-
-
-def _body_mm(vehicle: Standing) -> float | None:
-    bodies = shapes(vehicle)
-    lengths = [(body.half_front_mm, body.half_rear_mm) for body in bodies]
-    known = [
-        front_mm + rear_mm
-        for front_mm, rear_mm in lengths
-        if front_mm is not None and rear_mm is not None
-    ]
-    return max(known) if len(known) == len(lengths) else None
 
 
 def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:

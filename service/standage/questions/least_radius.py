@@ -29,6 +29,7 @@ from standage.railway.terms.figures import LONGEST_MM, exceeds, says
 from standage.railway.terms.reasons import Assumed, Reason, named_once, told
 from standage.shapes.faults import Fault, Ruled
 
+LeastRadiusVerdict = Literal["found", "none", "cannot_tell"]
 Couplings = Literal["all", "in_part", "none"]
 
 
@@ -65,7 +66,7 @@ class LeastRadiusAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The least radius on which all of them run, and what each rule asks for."""
 
     verdict: Annotated[
-        Literal["found", "none", "cannot_tell"],
+        LeastRadiusVerdict,
         says("Whether there is one; none: no curve of up to a kilometre will do."),
     ]
     radius_mm: Annotated[
@@ -157,9 +158,7 @@ def _too_large(rules: Iterable[RadiusRule]) -> Iterator[Reason]:
             yield _reason("no_curve_so_easy", rule, message)
 
 
-def _verdict(
-    radius_mm: float | None, never: Sequence[Reason]
-) -> Literal["found", "none", "cannot_tell"]:
+def _verdict(radius_mm: float | None, never: Sequence[Reason]) -> LeastRadiusVerdict:
     if never:
         return "none"
     return "cannot_tell" if radius_mm is None else "found"

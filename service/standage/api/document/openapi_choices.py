@@ -12,11 +12,11 @@ from standage.exchange.fields import Unit
 from standage.exchange.numbers import Decimal
 from standage.importing.outcomes import Outcome
 from standage.importing.taking import Which
-from standage.questions.curve import StraightBy
 from standage.questions.gradient_answer import GradientVerdict
 from standage.questions.haulage_answer import HaulageVerdict
 from standage.questions.helix import HelixVerdict
 from standage.questions.layout_limits import LimitsVerdict
+from standage.questions.least_radius import Couplings, LeastRadiusVerdict
 from standage.questions.length import LengthVerdict
 from standage.questions.parts import PartsVerdict
 from standage.questions.points import PointsVerdict
@@ -25,6 +25,8 @@ from standage.questions.shunting_sheets import Show
 from standage.questions.standard_report import SubjectKind
 from standage.questions.train_fit_answer import AlsoField
 from standage.questions.wish_list import WishVerdict
+from standage.railway.curving.least_radii import Rule
+from standage.railway.curving.straights import StraightBy
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.room import By
 from standage.railway.modules.boards import LineClass
@@ -32,6 +34,7 @@ from standage.railway.modules.joining import JoinVerdict
 from standage.railway.modules.shortfalls import StandardVerdict
 from standage.railway.modules.standard_rules import RuleKind
 from standage.railway.passing.gaps import PassingVerdict
+from standage.railway.published.tables import Outcome as TableOutcome
 from standage.railway.roads.places import LimitKind, PlaceKind, StoppedBy
 from standage.railway.shunting.census import Par
 from standage.railway.shunting.deal import Difficulty
@@ -63,6 +66,7 @@ CHOICES: Mapping[str, Any] = {
     "CapacityVerdict": CapacityVerdict,
     "ChangeAction": Action,
     "Crossing": Live,
+    "CouplingsTried": Couplings,
     "CurveVerdict": CurveVerdict,
     "DecimalSign": Decimal,
     "EndsOver": EndsOver,
@@ -76,6 +80,8 @@ CHOICES: Mapping[str, Any] = {
     "HelixVerdict": HelixVerdict,
     "ImportState": State,
     "JoinVerdict": JoinVerdict,
+    "LeastRadiusRule": Rule,
+    "LeastRadiusVerdict": LeastRadiusVerdict,
     "LengthFrom": LengthFrom,
     "LengthOver": LengthOver,
     "LengthVerdict": LengthVerdict,
@@ -107,6 +113,7 @@ CHOICES: Mapping[str, Any] = {
     "StoppedBy": StoppedBy,
     "StraightBy": StraightBy,
     "SubjectKind": SubjectKind,
+    "TableOutcome": TableOutcome,
     "Unit": Unit,
     "VehicleKind": VehicleKind,
     "Verb": Verb,

@@ -5,7 +5,7 @@ Reading order: ``throws`` (one vehicle on one radius), ``known_vehicles`` (what 
 of each), ``pairs`` and ``passages`` (two coupled vehicles placed along a path),
 ``strains`` and ``joints`` (what a joint bears, at its worst), ``buffers`` (when faces
 lock), ``evidence``, ``ratio_advice`` and ``verdicts`` (which evidence decides),
-``cures`` and ``words``; ``curves`` answers for a whole train. The other way round:
+``cures``, ``straights`` (between opposite curves) and ``words``; ``curves`` answers for a whole train. The other way round:
 ``least_radii`` (of a vehicle, rule by rule), ``joint_radii`` (of the joints of a train)
 and ``published_radii`` (what the tables say).
 
@@ -36,6 +36,9 @@ Decisions:
   length that is only scaled speaks for a vehicle or not at all, and what refuses does
   so before a figure is asked for. Where every joint of a vehicle is swept the advice
   gives way to that. A ± of the curve never betters an answer.
+- **A straight between opposite curves is by the joints as they are swept; else it is
+  as long as the longest vehicle over its body**, as module builders lay it, which is
+  said, and refuses nothing: tests/questions/test_curve_question.py.
 - **The least radius is where a curve just says yes**: on it every vehicle, and every
   joint that can be swept, runs, and on a tenth of a mm less not all do
   (tests/laws/test_least_radius_laws.py asks the question of a curve). What is only

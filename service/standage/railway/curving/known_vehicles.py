@@ -16,6 +16,7 @@ from standage.railway.stock.couplings import (
 from standage.railway.stock.ends import At, coupling_at, kind_of, with_types
 from standage.railway.stock.extents import is_over_couplings, length_of
 from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Guess
 
 _ENDS: tuple[At, At] = ("front", "rear")
@@ -74,6 +75,29 @@ def has_bogie_at(vehicle: Vehicle, at: At) -> bool:
     there.
     """
     return runnings(vehicle)[0 if at == "front" else -1].rigid_wheelbase_mm is None
+
+
+def longest_body_mm(known: KnownVehicle) -> float | None:
+    """Return how long the longest of a vehicle's bodies is, in mm, where they end short
+    of the buffers up to there; None where one is not known. **Source** derived.
+    """
+    lengths_mm = [_body_mm(known, body) for body in known.bodies]
+    longest_mm = 0.0
+    for length_mm in lengths_mm:
+        if length_mm is None:
+            return None
+        longest_mm = max(longest_mm, length_mm)
+    return longest_mm
+
+
+def _body_mm(known: KnownVehicle, body: BodyShape) -> float | None:
+    if body.half_front_mm is not None and body.half_rear_mm is not None:
+        return tidy(body.half_front_mm + body.half_rear_mm)
+    vehicle = known.vehicle
+    if vehicle.bodies is None:
+        # as long as it is whatever wheels it stands on
+        return vehicle.body_length_mm or length_over_buffers(vehicle).value_mm
+    return max(one.body_length_mm or one.length_mm for one in vehicle.bodies)
 
 
 class CoupledLength(msgspec.Struct, frozen=True, kw_only=True):

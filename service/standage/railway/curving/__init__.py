@@ -5,9 +5,10 @@ Reading order: ``throws`` (one vehicle on one radius), ``known_vehicles`` (what 
 of each), ``pairs`` and ``passages`` (two coupled vehicles placed along a path),
 ``strains`` and ``joints`` (what a joint bears, at its worst), ``buffers`` (when faces
 lock), ``evidence``, ``ratio_advice`` and ``verdicts`` (which evidence decides),
-``cures``, ``straights`` (between opposite curves) and ``words``; ``curves`` answers for a whole train. The other way round:
-``least_radii`` (of a vehicle, rule by rule), ``joint_radii`` (of the joints of a train)
-and ``published_radii`` (what the tables say).
+``cures``, ``straights`` (between opposite curves) and ``words``; ``curves`` answers for
+a whole train. The other way round: ``least_radii`` (of a vehicle, rule by rule),
+``joint_radii`` (of the joints of a train) and ``published_radii`` (what the tables
+say).
 
 Words: *throw* is how far the middle of a body stands in, and its ends out; *offset* how
 far two coupled ends stand aside, *swing* how far a coupling turns; *locked buffers* are

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedTrain, Vehicles
-from standage.questions.example_stock import COACH, SMALL_COACH
+from standage.questions.example_stock import MILK_TRAIN, MILK_VAN, SMALL_COACH
 from standage.questions.question import Question, Shows
 from standage.questions.reckoning import (
     NOT_YET,
@@ -67,22 +67,20 @@ class LeastRadiusAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     verdict: Annotated[
         LeastRadiusVerdict,
-        says("Whether there is one; none: no curve of up to a kilometre will do."),
+        says("Whether there is one; none: not even a kilometre will do."),
     ]
     radius_mm: Annotated[
         float | None,
-        says("On this and on every larger radius they run; to the centre line, in mm."),
+        says("From this radius on, to the centre line, they run."),
     ]
-    at_least_mm: Annotated[
-        float, says("What all that is known asks for in any case, in mm.")
-    ]
+    at_least_mm: Annotated[float, says("What they ask for by all that is known.")]
     by: Annotated[
         tuple[RadiusRule, ...],
-        says("What each rule asks for, the largest that counts first: it decides."),
+        says("What each rule asks for, the one that decides first."),
     ]
     couplings: Annotated[
         Couplings,
-        says("Of which joints the couplings were tried: only a train has any."),
+        says("Whether a train's couplings were tried."),
     ]
     by_table: Annotated[
         tuple[RadiusByTable, ...], says("What published tables say of least radii.")
@@ -225,16 +223,13 @@ QUESTION = Question(
     id="checkLeastRadius",
     at="/v1/checks/least-radius",
     asks="On how sharp a curve does this stock just run?",
-    tells=(
-        "The least radius for the vehicles, or for a train with its couplings, and what"
-        " each rule asks for; the largest by which a curve is judged decides."
-    ),
+    tells=("What each rule asks for; the largest by which a curve is judged decides."),
     request=LeastRadiusRequest,
     answer=LeastRadiusAnswer,
     gather=gather,
     reckon=reckon,
     heavy=is_heavy,
-    example={"vehicles": [COACH]},
-    refused={"vehicles": [COACH], "train": {"vehicles": [COACH]}},
+    example={"vehicles": [MILK_VAN]},
+    refused={"vehicles": [MILK_VAN], "train": MILK_TRAIN},
     warns=Shows("unit", "length_mm", {"vehicles": [SMALL_COACH]}),
 )

@@ -75,7 +75,7 @@ _RATIOS: tuple[tuple[Rule, float, str], ...] = (
 )
 
 
-class RadiusRule(msgspec.Struct, frozen=True, kw_only=True):
+class RadiusRule(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The least radius by one rule, in mm and in words; ``counts`` where a curve is
     judged by it. A joint has an ``other_vehicle``.
     """

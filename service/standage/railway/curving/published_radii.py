@@ -2,7 +2,7 @@
 reckoned.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated
 
 from standage.railway.curving.known_vehicles import known_vehicle
@@ -15,6 +15,9 @@ from standage.railway.stock.groups import greatest_group
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import says
 from standage.railway.terms.scales import ScaleName
+
+_Row = tuple[Found, int | None]
+"""A row, and the number of the points that go with it."""
 
 
 class RadiusByTable(ByTable, frozen=True, kw_only=True):
@@ -38,11 +41,12 @@ def published_radii(
     """
     named = [vehicle.scale for vehicle in vehicles if vehicle.scale is not None]
     scales = tuple(dict.fromkeys(named))
-    rows: list[tuple[Found, int | None]] = []
+    rows: list[_Row] = []
     for one in scales:
-        rows.extend(_by_rp_11(one))
+        rows.extend(_or_none_at_all(_by_rp_11(one), one))
     for one in scales:
-        rows.extend(_by_nem_111(vehicles, one, types=types))
+        by_nem_111 = _by_nem_111(vehicles, one, types=types)
+        rows.extend(_or_none_at_all(by_nem_111, one))
     if not rows:
         words = "stock of no known scale"
         rows.append((NotHeld(standard=NMRA_RP_11, row=words), None))
@@ -50,7 +54,19 @@ def published_radii(
     return tuple(_told(row, number, radius_mm) for row, number in rows)
 
 
-def _by_rp_11(scale: ScaleName) -> Iterator[tuple[Found, int | None]]:
+def _or_none_at_all(found: Iterable[_Row], scale: ScaleName) -> Iterable[_Row]:
+    """Return the rows of one table, or where none of them is held that there is none of
+    the scale.
+    """
+    rows = tuple(found)
+    if any(not isinstance(row, NotHeld) for row, _ in rows):
+        return rows
+    first, _ = rows[0]
+    none_at_all = NotHeld(standard=first.standard, row=f"such stock in {scale}")
+    return ((none_at_all, None),)
+
+
+def _by_rp_11(scale: ScaleName) -> Iterator[_Row]:
     for line in nmra_rp_11.LINES:
         number = nmra_rp_11.points_number(scale, line=line)
         yield nmra_rp_11.least_radius(scale, line=line), number
@@ -58,7 +74,7 @@ def _by_rp_11(scale: ScaleName) -> Iterator[tuple[Found, int | None]]:
 
 def _by_nem_111(
     vehicles: Sequence[Vehicle], scale: ScaleName, *, types: CouplingTypes
-) -> Iterator[tuple[Found, int | None]]:
+) -> Iterator[_Row]:
     known = (known_vehicle(one, types=types) for one in dict.fromkeys(vehicles))
     bodies = [body for one in known for body in one.bodies]
     group = greatest_group(bodies, scale=scale)

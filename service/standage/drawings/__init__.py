@@ -3,7 +3,8 @@
 Reading order: ``paper`` (a page, words and lines on it), ``yard_panels`` (one position
 of a yard, vehicles), ``shunting_sheets`` (a plan, its pages, a visitor's card),
 ``standing_trains`` (a train in its place), ``fits_sheets`` (trains against places),
-``board_loops`` (a board with its loops); then the room ``plans`` (track plans).
+``board_loops`` (a board with its loops); then the rooms ``plans`` (track plans) and
+``pointwork`` (points and what is laid with them).
 
 Words. A *sheet* is looked at or printed; a *panel* is one position on it; a *card* is
 what a visitor is handed. A vehicle bears a *label*: its name, or where one name does

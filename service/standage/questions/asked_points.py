@@ -156,3 +156,14 @@ def points_assumed(asked: AskedPoints, *, otherwise: str) -> Iterator[Assumed]:
         yield Assumed(
             field="gauge_mm", message=message, source="default", value_mm=gauge_mm
         )
+
+
+def points_facts(asked: AskedPoints) -> tuple[tuple[str, str], ...]:
+    """Return what the title block of a drawing says of points."""
+    facts = [("points", asked.called)]
+    if asked.scale is not None:
+        facts.append(("scale", asked.scale))
+    gauge_mm = asked.known_gauge_mm
+    if gauge_mm is not None:
+        facts.append(("gauge", f"{gauge_mm:g} mm"))
+    return tuple(facts)

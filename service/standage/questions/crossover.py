@@ -178,8 +178,8 @@ def _because(request: CrossoverRequest, s_bend: SBend) -> Iterator[Reason]:
 def _missing(request: CrossoverRequest) -> Reason:
     field = "longest_vehicle_mm" if request.longest_vehicle_mm is None else "radius_mm"
     message = (
-        f"{field} is missing: nobody can tell whether the straight between the curves is"
-        " long enough"
+        "nobody can tell whether the straight between the curves is long enough: give"
+        f" {field}"
     )
     return Reason(code="missing_figure", message=message, field=field)
 

@@ -267,14 +267,14 @@ def _lay_wider(
 def _missing(request: LadderRequest) -> Iterator[Reason]:
     if request.points_length_mm is None:
         message = (
-            "points_length_mm is missing: nobody can tell whether the points go in one"
-            " behind another"
+            "nobody can tell whether the points go in one behind another: give"
+            " points_length_mm"
         )
         yield Reason(code="missing_figure", message=message, field="points_length_mm")
     if _lacks_radius(request):
         message = (
-            "radius_mm is missing: nobody can tell whether the longest vehicle has straight"
-            " enough between two curves"
+            "nobody can tell whether the longest vehicle has straight enough between two"
+            " curves: give radius_mm"
         )
         yield Reason(code="missing_figure", message=message, field="radius_mm")
 

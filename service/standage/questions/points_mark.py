@@ -53,7 +53,7 @@ from standage.railway.terms.reasons import Assumed
 from standage.shapes.faults import Fault
 
 Ends = Annotated[int, msgspec.Meta(ge=1, le=2)]
-_WITH_A_MARK = frozenset({"clear", "clear_if_straight"})
+WITH_A_MARK = frozenset({"clear", "clear_if_straight"})
 
 
 class PointsMarkRequest(AskedPoints, frozen=True, kw_only=True):
@@ -131,7 +131,7 @@ class PointsMarkRequest(AskedPoints, frozen=True, kw_only=True):
 def reckon(request: PointsMarkRequest) -> PointsMarkAnswer:
     """Return where the mark of ``request`` stands; where there is none, why."""
     verdict = _verdict(request)
-    if verdict in _WITH_A_MARK:
+    if verdict in WITH_A_MARK:
         return _marked(request, verdict)
     wanted = request.wanted
     if verdict == "cannot_tell":
@@ -223,7 +223,7 @@ def _otherwise(request: PointsMarkRequest) -> str:
     other = measured_otherwise(request)
     if other is None:
         return ""
-    if _verdict(other) not in _WITH_A_MARK:
+    if _verdict(other) not in WITH_A_MARK:
         return "no mark can be told"
     from_crossing_mm = marks(other.wanted).from_crossing_mm
     return f"the mark {at_least(from_crossing_mm)} from where the lines cross"

@@ -106,8 +106,8 @@ def because_half_known(wanted: MarkWanted, *, missing: str) -> Iterator[Reason]:
     """Yield what is missing of the way back to parallel."""
     straight_mm = marks(wanted).from_crossing_mm
     message = (
-        f"{missing} is missing: the leg curves back, and is then clear no nearer than the"
-        f" {at_least(straight_mm)} of a straight one, but nobody can tell how much farther"
+        f"the leg curves back, and is clear no nearer than the {at_least(straight_mm)} of a"
+        f" straight one: give {missing}, or nobody can tell how much farther out"
     )
     yield Reason(
         code="missing_figure",

@@ -12,7 +12,8 @@ from typing import Any
 
 import msgspec
 
-from standage.questions.fits import FitsCase, FitsRequest, gather, reckon, tabulated
+from standage.questions.fits import FitsCase, gather, reckon, tabulated
+from standage.questions.fits_asked import FitsRequest
 from standage.questions.fits_sheets import FitsSheetCase, fits_rows, fits_sheet
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert

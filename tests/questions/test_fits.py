@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 from standage.questions import fits, train_fit
-from standage.questions.fits import FitsRequest, is_heavy
+from standage.questions.fits import is_heavy
 from standage.questions.fits_answer import FitsAnswer
+from standage.questions.fits_asked import FitsRequest
 from standage.questions.sources import Sources
 from standage.questions.train_fit import TrainFitRequest
 from standage.questions.train_fit_answer import TrainFitAnswer
@@ -316,6 +317,19 @@ def test_the_best_place_fits_then_is_reached_then_has_the_least_left_over() -> N
     assert chosen(long, road("As long", 900, no_curves=True)) == "Long"
 
 
+def test_a_length_that_was_probably_meant_otherwise_is_named_as_it_was_sent() -> None:
+    whole = {"first": 1, "last": 1, "length_mm": 1.3, "length_over": "couplings"}
+    trains = [
+        {"name": "In metres", "length_mm": 1.2, "scale": "00"},
+        {"vehicles": [{"name": "Set", "scale": "00"}], "measured_rakes": [whole]},
+    ]
+    warnings = asked(trains, [road("A", 1500, scale="00")]).warnings
+    assert [(one.field, one.likely_value) for one in warnings] == [
+        ("trains/0/length_mm", 1200),
+        ("trains/1/measured_rakes/0/length_mm", 1300),
+    ]
+
+
 def test_whoever_has_no_place_is_told_with_the_worst_reason_of_the_nearest() -> None:
     trains = [
         {"name": "Fast", "vehicles": [vehicle("Coach", 700)]},
@@ -335,6 +349,19 @@ def test_whoever_has_no_place_is_told_with_the_worst_reason_of_the_nearest() -> 
         ("looked_at", in_all),
     ]
     assert answer.verdict == "does_not_fit"
+
+
+def test_a_place_that_is_too_close_to_call_says_by_how_much() -> None:
+    train = {"name": "Fast", "length_mm": 600, "length_plus_minus_mm": 2}
+    answer = asked([train], [road("A", 601), road("B", 400)])
+    assert (answer.verdict, best(answer)) == ("tight", {"Fast": "A"})
+    assert [(one.code, one.message) for one in answer.because][:2] == [
+        ("no_place", "Fast has no place here for certain"),
+        (
+            "too_close_to_call",
+            "Fast has 1 mm to spare in A, give or take 2 mm: too close to call",
+        ),
+    ]
 
 
 def test_of_many_without_a_place_the_rest_are_counted() -> None:

@@ -1,16 +1,13 @@
 """Which of these trains stand in which of these places? A whole table in one answer."""
 
-from collections.abc import Iterable, Iterator
-from typing import Annotated, NamedTuple
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
 
 import msgspec
 
 from standage.questions.asked import (
-    AskedEntry,
-    AskedNamedTrain,
-    AskedPlace,
     each_of,
-    repeated,
 )
 from standage.questions.example_stock import (
     DAIRY_LOOP,
@@ -26,47 +23,38 @@ from standage.questions.fits_answer import (
     PlaceOfTable,
     TrainOfTable,
 )
+from standage.questions.fits_asked import MOST_PLACES, FitsRequest, as_vehicles
 from standage.questions.question import PLAN_BYTES, Question, Shows
 from standage.questions.reckoning import (
     MayBeExact,
     as_written,
     or_a_plan,
     surveying,
-    warned,
+    with_warnings,
 )
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import NamedPlace, Sources
 from standage.railway.roads.allowances import assumed_of
+from standage.railway.slips.slip import Slip
 from standage.railway.standing.crosswise import Crosswise, Judged
 from standage.railway.standing.verdicts import WORST_FIRST, Finding, of_vehicle
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
-from standage.railway.stock.trains import MeasuredRake
 from standage.railway.storing.best_places import (
     best_place,
     has_a_place,
     nearest_place,
 )
 from standage.railway.terms.figures import (
-    HeightMm,
-    IdOrName,
-    RadiusMm,
-    Room,
-    Tolerance,
-    TrainLengthMm,
     agreeing,
     counted,
-    says,
     tidy,
     tidy_if_known,
 )
 from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
-from standage.railway.terms.scales import ScaleName
 from standage.registry.records.reading import Listing
-from standage.shapes.faults import Fault, Ruled, all_of
+from standage.shapes.faults import all_of
 
-MOST_TRAINS = 200
-MOST_PLACES = 100
 MOST_ON_RECORD = 1000
 """So many of the club's trains go into one table."""
 CUT_SHORT = f"only the first {MOST_ON_RECORD} trains by name were looked at"
@@ -77,100 +65,20 @@ MOST_GUESSED = 2_000
 HEAVY_PAIRS = 1_000
 HEAVY_VEHICLES = 100
 """More of either is reckoned in a process of its own."""
-_OF_A_LENGTH = (
-    "length_plus_minus_mm",
-    "scale",
-    "height_mm",
-    "minimum_radius_mm",
-)
-
-
-class TrainToFit(AskedNamedTrain, frozen=True, kw_only=True):
-    """A train on record, by its vehicles, or by its length alone."""
-
-    length_mm: Annotated[
-        TrainLengthMm | None,
-        says(
-            "Its length pulled out, free couplings included, in mm, instead of vehicles."
-        ),
-    ] = None
-    length_plus_minus_mm: Annotated[
-        Tolerance | None,
-        says("How far off that length may be, in mm; 0.5 if not said."),
-    ] = None
-    scale: Annotated[ScaleName | None, says("Of that train its scale.")] = None
-    height_mm: Annotated[
-        HeightMm | None, says("Of that train its highest vehicle's height, in mm.")
-    ] = None
-    minimum_radius_mm: Annotated[
-        RadiusMm | None,
-        says("Of that train the sharpest curve that all of it runs on, in mm."),
-    ] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """Either a length with what goes with it, or vehicles, or a train on record."""
-        if self.length_mm is None:
-            yield from super().rules()
-            for field in _OF_A_LENGTH:
-                if getattr(self, field) is not None:
-                    message = "goes with length_mm: vehicles have their own"
-                    yield _one_or_the_other(message, field)
-            return
-        for field in ("train_id", "vehicles", "measured_rakes"):
-            if getattr(self, field):
-                message = "cannot be given beside length_mm: leave one of them out"
-                yield _one_or_the_other(message, field)
-
-
-def _one_or_the_other(message: str, field: str) -> Fault:
-    return Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
-
-
-class FitsRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
-    """Trains, and the places in which they are to stand."""
-
-    trains: Annotated[
-        Annotated[
-            tuple[TrainToFit, ...], msgspec.Meta(min_length=1, max_length=MOST_TRAINS)
-        ],
-        says("The trains."),
-    ]
-    places: Annotated[
-        Annotated[tuple[AskedPlace, ...], msgspec.Meta(max_length=MOST_PLACES)],
-        says("The places; needed unless layout_id is given."),
-    ] = ()
-    layout_id: Annotated[
-        IdOrName | None, says("All places of a layout on record, instead of places.")
-    ] = None
-    stopping_margin_mm: Annotated[
-        Room | None,
-        says(
-            "Room left for stopping, both ends together, in mm; each place's own, or a"
-            " stated default, if not given."
-        ),
-    ] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """Places or a layout; nothing on record is named twice."""
-        if (self.layout_id is None) == (not self.places):
-            yield _one_or_the_other("give places, or a layout_id instead", "places")
-        yield from repeated(
-            (one.train_id for one in self.trains), "/trains", "train_id"
-        )
-        yield from repeated(
-            (one.place_id for one in self.places), "/places", "place_id"
-        )
+_IN_A_RAKE = re.compile(r"trains/(\d+)/train/measured_rakes/(\d+)/length_mm")
 
 
 class FitsCase(MayBeExact, frozen=True, kw_only=True):
-    """All that a table rests on; ``layout`` is what the layout is called of which all
-    places are meant, and ``cut`` tells that the club has more trains.
+    """All that a table rests on: ``by_length`` are the numbers of trains that were given
+    so, ``layout`` is what the layout is called of which all places are meant, and ``cut``
+    tells that the club has more trains.
     """
 
     trains: tuple[NamedTrain, ...]
     places: tuple[NamedPlace, ...]
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
+    by_length: frozenset[int] = frozenset()
     layout: str | None = None
     cut: bool = False
 
@@ -184,13 +92,12 @@ class Tabulated(NamedTuple):
 
 def is_heavy(case: FitsCase) -> bool:
     """Tell whether it may take over 20 ms."""
-    if len(case.trains) * len(case.places) > HEAVY_PAIRS:
-        return True
-    return sum(len(one.train.vehicles) for one in case.trains) > HEAVY_VEHICLES
+    pairs = len(case.trains) * len(case.places)
+    vehicles = sum(len(one.train.vehicles) for one in case.trains)
+    return pairs > HEAVY_PAIRS or vehicles > HEAVY_VEHICLES
 
 
 @surveying
-@warned
 def reckon(case: FitsCase) -> FitsAnswer:
     """Return every train of ``case`` against every place: verdict and spare of each
     pair as the question of one pair has them, without its reasons.
@@ -199,11 +106,23 @@ def reckon(case: FitsCase) -> FitsAnswer:
 
 
 def tabulated(case: FitsCase) -> Tabulated:
-    """Return the table of a case whose roads of plans have their figures, without its
-    slips.
-    """
+    """Return the table of a case whose roads of plans have their figures."""
     table = _Table(case)
-    return Tabulated(table.answer(), tuple(table.best))
+    answer = with_warnings(table.answer(), case)
+    slips = [_as_sent(one, case) for one in answer.warnings]
+    answer = msgspec.structs.replace(answer, warnings=tuple(slips))
+    return Tabulated(answer, tuple(table.best))
+
+
+def _as_sent(slip: Slip, case: FitsCase) -> Slip:
+    """Return a slip of a train's length with the field in which that was sent."""
+    found = _IN_A_RAKE.fullmatch(slip.field)
+    if found is None:
+        return slip
+    number = int(found[1])
+    rake = "" if number in case.by_length else f"measured_rakes/{found[2]}/"
+    field = f"trains/{number}/{rake}length_mm"
+    return msgspec.structs.replace(slip, field=field)
 
 
 class _Table:
@@ -211,10 +130,12 @@ class _Table:
 
     def __init__(self, case: FitsCase) -> None:
         self._case = case
-        self._kinds = [one.place.kind for one in case.places]
+        trains = [one.train for one in case.trains]
+        places = [one.place for one in case.places]
+        self._kinds = [one.kind for one in places]
         self._crosswise = Crosswise(
-            [one.train for one in case.trains],
-            [one.place for one in case.places],
+            trains,
+            places,
             known_by=[one.known_by for one in case.places],
             types=CouplingTypes(case.types),
             stopping_margin_mm=case.stopping_margin_mm,
@@ -280,11 +201,14 @@ class _Table:
         )
 
     def _because(self) -> Iterator[Reason]:
-        placeless = [train for train, best in enumerate(self.best) if best is None]
-        placeless.sort(key=lambda train: WORST_FIRST.index(self._verdicts[train]))
-        for train in placeless[:MOST_TOLD]:
-            yield from self._why_none(train)
-        more = len(placeless) - MOST_TOLD
+        order = [WORST_FIRST.index(one) for one in self._verdicts]
+        doubtful = [
+            train for train, verdict in enumerate(self._verdicts) if verdict != "fits"
+        ]
+        doubtful.sort(key=order.__getitem__)
+        for train in doubtful[:MOST_TOLD]:
+            yield from self._why(train)
+        more = len(doubtful) - MOST_TOLD
         if more > 0:
             have = agreeing(more, "has", "have")
             message = f"{counted(more, 'more train')} {have} no place here for certain"
@@ -293,9 +217,9 @@ class _Table:
             yield Reason(code="trains_cut_short", message=CUT_SHORT)
         yield self._in_all()
 
-    def _why_none(self, train: int) -> Iterator[Reason]:
-        """Yield that a train has no place, and the worst reason where it comes nearest
-        to one.
+    def _why(self, train: int) -> Iterator[Reason]:
+        """Yield that a train has no place for certain, and the worst reason where it
+        comes nearest to one.
         """
         name = self._case.trains[train].name
         surely = self._verdicts[train] == "does_not_fit"
@@ -304,12 +228,15 @@ class _Table:
         missing = lacking(self._crosswise.length(train).missing)
         if missing and not surely:
             yield missing[0]
-            return
-        if not self._kinds:
-            return
-        nearest = nearest_place(self._rows[train], self._kinds)
-        found = self._crosswise.pair(train, nearest).because
-        yield from (_said_of(name, one) for one in found[:1])
+        elif self._kinds:
+            yield self._worst_reason(train, name)
+
+    def _worst_reason(self, train: int, name: str) -> Reason:
+        place = self.best[train]
+        if place is None:
+            place = nearest_place(self._rows[train], self._kinds)
+        paired = self._crosswise.pair(train, place)
+        return _said_of(name, paired.because[0])
 
     def _in_all(self) -> Reason:
         trains, places = len(self._rows), len(self._kinds)
@@ -349,7 +276,7 @@ def _said_of(name: str, reason: Reason) -> Reason:
 def gather(sources: Sources, request: FitsRequest) -> FitsCase:
     """Return the case that a request makes, with all it names on record resolved."""
     trains = [
-        _as_vehicles(one, number, exact=request.exact)
+        as_vehicles(one, number, exact=request.exact)
         for number, one in enumerate(request.trains, 1)
     ]
     named, places = all_of(
@@ -359,6 +286,11 @@ def gather(sources: Sources, request: FitsRequest) -> FitsCase:
     return FitsCase(
         trains=named,
         places=places.places,
+        by_length=frozenset(
+            number
+            for number, one in enumerate(request.trains)
+            if one.length_mm is not None
+        ),
         layout=places.layout,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.couplings.types(),
@@ -375,35 +307,10 @@ class _Places(NamedTuple):
 def _places(sources: Sources, request: FitsRequest) -> _Places:
     if request.layout_id is None:
         pointers = each_of("/places", request.places)
-        return _Places(sources.places.several(request.places, pointers), None)
+        places = sources.places.several(request.places, pointers)
+        return _Places(places, None)
     layout = sources.places.layout_of(request.layout_id, "/layout_id", most=MOST_PLACES)
     return _Places(layout.places, layout.name)
-
-
-def _as_vehicles(asked: TrainToFit, number: int, *, exact: bool) -> AskedNamedTrain:
-    """Return a train that is given by its length as a vehicle of unknown length that
-    was measured coupled up: so it is judged as any other.
-    """
-    if asked.length_mm is None:
-        return asked
-    name = asked.name or f"train {number}"
-    entry = AskedEntry(
-        name=name,
-        scale=asked.scale,
-        height_mm=asked.height_mm,
-        minimum_radius_mm=asked.minimum_radius_mm,
-    )
-    off_mm = asked.length_plus_minus_mm
-    if off_mm is None and exact:
-        off_mm = 0.0
-    whole = MeasuredRake(
-        first=1,
-        last=1,
-        length_mm=asked.length_mm,
-        length_over="couplings",
-        length_plus_minus_mm=off_mm,
-    )
-    return AskedNamedTrain(name=name, vehicles=(entry,), measured_rakes=(whole,))
 
 
 def gather_layout(sources: Sources, layout_id: str) -> FitsCase:

@@ -15,12 +15,12 @@ from standage.questions.fits import (
     CUT_SHORT,
     QUESTION,
     FitsCase,
-    FitsRequest,
     gather,
     gather_layout,
     is_heavy,
     tabulated,
 )
+from standage.questions.fits_asked import FitsRequest
 from standage.questions.plan_drawing import OnePage, on_paper
 from standage.questions.question import (
     PLAN_BYTES,
@@ -28,7 +28,7 @@ from standage.questions.question import (
     NeverWarns,
     OnRecord,
 )
-from standage.questions.reckoning import or_a_plan, surveying, with_warnings
+from standage.questions.reckoning import or_a_plan, surveying
 from standage.questions.sources import Sources
 from standage.railway.terms.figures import says
 from standage.shapes.faults import Ruled
@@ -66,7 +66,7 @@ def fits_sheet(case: FitsSheetCase) -> str:
 
 def _drawn(case: FitsCase) -> DrawnTable:
     found = tabulated(case)
-    answer = with_warnings(found.answer, case)
+    answer = found.answer
     pairs = [DrawnPair(one.verdict, one.reaching, one.spare_mm) for one in answer.cells]
     across = max(1, len(answer.places))
     rows = [

@@ -108,9 +108,9 @@ class Crosswise:
         stopping_margin_mm: float | None = None,
     ) -> None:
         count = len(trains)
+        self._trains = trains
         self._types = types
         self._shortest = shortest
-        self._trains = trains
         self.grounds = tuple(_grounds(places, known_by, stopping_margin_mm))
         # filled in as pairs are asked for: a page may need few of them
         self._made_up: list[Coupled | None] = [None] * count
@@ -213,14 +213,14 @@ class Crosswise:
         """Return how a train stands in a place: by its length where nothing else
         counts there.
         """
-        if ground.by_length:
-            by_length = self._by_length(train, ground.given)
-            face_mm = platform_face_mm(ground.place)
-            if face_mm is None or by_length.verdict == "does_not_fit":
-                return by_length
-            return self._beside_the_face(train, ground.given, by_length, face_mm)
-        stood = stand(self.made_up(train), ground.place, ground.given)
-        return Held(stood.verdict, stood.fit.spare_mm, stood.fit.plus_minus_mm)
+        if not ground.by_length:
+            stood = stand(self.made_up(train), ground.place, ground.given)
+            return Held(stood.verdict, stood.fit.spare_mm, stood.fit.plus_minus_mm)
+        by_length = self._by_length(train, ground.given)
+        face_mm = platform_face_mm(ground.place)
+        if face_mm is None:
+            return by_length
+        return self._beside_the_face(train, ground.given, by_length, face_mm)
 
     def _by_length(self, train: int, given: Allowance) -> Held:
         ends, mates = self._length(train)
@@ -249,7 +249,10 @@ class Crosswise:
 
     def _carried(self, train: int) -> Carrying | None:
         if train not in self._carrying:
-            self._carrying[train] = carrying_of(self.made_up(train))
+            carrying = carrying_of(self.made_up(train))
+            if carrying is not None and self._shortest:
+                carrying = carrying.shortest()
+            self._carrying[train] = carrying
         return self._carrying[train]
 
     def _length(self, train: int) -> tuple[Ends, bool | None]:
@@ -267,14 +270,12 @@ class Crosswise:
         """Return the worst verdict on any vehicle of a train by its place in the order,
         worst first.
         """
-        worst = self._worst.get((train, ground.profile))
-        if worst is None:
-            worst = min(
-                (self._suits(vehicle, ground) for vehicle in self._sorts[train]),
-                default=_RUNS,
-            )
-            self._worst[train, ground.profile] = worst
-        return worst
+        key = (train, ground.profile)
+        found = self._worst.get(key)
+        if found is None:
+            each = [self._suits(vehicle, ground) for vehicle in self._sorts[train]]
+            found = self._worst[key] = min(each, default=_RUNS)
+        return found
 
     def _suits(self, vehicle: int, ground: Ground) -> int:
         """Return whether a vehicle gets to a place: the worse of the curves on the way

@@ -39,6 +39,14 @@ class Carrying(msgspec.Struct, frozen=True, kw_only=True):
         """Whether it is as long whatever those are."""
         return self.most == self.least
 
+    def shortest(self) -> "Carrying":
+        """Return the stretch with the shortest couplings that may be meant."""
+        return Carrying(
+            most=self.most.shortest(),
+            least=self.least.shortest(),
+            unsaid=self.unsaid,
+        )
+
 
 def alongside(
     train: Coupled, *, face_mm: float, plus_minus_mm: float, place: str

@@ -180,9 +180,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
     @cached_property
     def _spans(self) -> dict[tuple[int, int], Extent]:
-        """What was measured out so far: of a train that is held against many places
-        the same is asked for each time.
-        """
+        """What was measured out so far: for each place the same is asked for."""
         return {}
 
     def lying_in_mm(self, places: Sequence[int], *, first: int, last: int) -> float:
@@ -448,7 +446,9 @@ def _rake(
             f"the rake measured whole is taken as good to {millimetres(plus_minus_mm)}"
             " either way"
         )
-        name = f"{members[first].name} to {members[last].name}"
+        name = members[first].name
+        if last > first:
+            name += f" to {members[last].name}"
         guess = Guess(
             vehicle=name,
             field="length_plus_minus_mm",

@@ -41,6 +41,7 @@ def sheet(*rows: Row) -> Sheet:
         ("Length OB (mm)", "length_over_buffers_mm", "mm"),
         ("Length o/b (mm)", "length_over_buffers_mm", "mm"),
         ("Length over headstocks", "body_length_mm", None),
+        ("Width over footboards (mm)", "width_at_platform_mm", "mm"),
         ("L (mm)", "length_mm", "mm"),
         ("Width o/a mm", "width_mm", "mm"),
         ("Coupling A", "front_coupling.type", None),

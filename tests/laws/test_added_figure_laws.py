@@ -39,6 +39,7 @@ FIGURES: dict[str, st.SearchStrategy[Any]] = {
     "length_plus_minus_mm": st.floats(0, 20),
     "full_size_length_m": st.floats(5, 27),
     "width_mm": st.floats(15, 60),
+    "width_at_platform_mm": st.floats(15, 60),
     "body_length_mm": st.floats(40, 300),
     "bogie_centres_mm": st.floats(20, 250),
     "bogie_wheelbase_mm": st.floats(5, 60),

@@ -72,7 +72,7 @@ class LinesideAnswer(msgspec.Struct, frozen=True, kw_only=True):
         float | None,
         says(
             "How much farther out than on straight track an end swings, in mm: with"
-            " ends_at_mm over the straight, its leading bogie just off the curve."
+            " ends_at_mm over the straight, its leading bogie off the curve."
         ),
     ]
     track_centres_mm: Annotated[

@@ -98,6 +98,7 @@ class Known(NamedTuple):
     """What is known of the vehicles, what is against any figure, and what was found."""
 
     stock: tuple[PassingStock, ...]
+    bodies: tuple[BodyBeside, ...]
     never: tuple[Reason, ...]
     lacking: tuple[Reason, ...]
     found: FoundBeside | None
@@ -121,7 +122,7 @@ def known_of(case: LinesideCase) -> Known:
     found = None
     if bodies and not never and not lacking:
         found = _found(case, bodies)
-    return Known(stock, never, tuple(lacking), found)
+    return Known(stock, tuple(bodies), never, tuple(lacking), found)
 
 
 def _found(case: LinesideCase, bodies: list[BodyBeside]) -> FoundBeside:

@@ -19,6 +19,9 @@ from standage.railway.terms.figures import at_least, millimetres, tidy
 from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.railway.terms.scales import scale
 
+_SHOWN_MM = 0.05
+"""What differs by less is printed alike."""
+
 
 def because(
     case: LinesideCase, known: Known, high: Height, table: LinesideTable
@@ -34,7 +37,8 @@ def because(
         )
         yield Reason(code="portal_height", message=message, value_mm=high.height_mm)
     for row in table.rows:
-        if row.outcome == "not_allowed" or row.difference_mm:
+        differs = abs(row.difference_mm or 0.0) >= _SHOWN_MM
+        if row.outcome == "not_allowed" or differs:
             yield Reason(
                 code="by_table", message=row.message, value_mm=row.difference_mm
             )
@@ -78,9 +82,12 @@ _PARTS = {
 def _edge_reason(reach: Reach, where: str, margin_mm: float) -> Reason:
     edge_mm = tidy(reach.reach_mm + margin_mm)
     part = f"{_PARTS[reach.part]} {reach.body}"
+    left = f"{millimetres(margin_mm)} is left"
+    if margin_mm == 0:
+        left = "no margin is counted"
     message = (
         f"{where} the edge lies {at_least(edge_mm)} from the centre line at least: {part}"
-        f" reaches {at_least(reach.reach_mm)}, and {millimetres(margin_mm)} is left"
+        f" reaches {at_least(reach.reach_mm)}, and {left}"
     )
     return Reason(
         code=f"edge_{reach.side}",
@@ -98,7 +105,7 @@ def _swings(swing_mm: float) -> Reason:
     else:
         message = (
             f"over the straight beyond the curve an end still swings {at_least(value_mm)}"
-            " farther out than the vehicle's side, its leading bogie just off the curve"
+            " farther out than the vehicle's side, its leading bogie off the curve"
         )
     return Reason(code="ends_swing", message=message, value_mm=value_mm)
 

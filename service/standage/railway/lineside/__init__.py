@@ -3,7 +3,8 @@
 Reading order: ``bodies_beside`` (vehicles as far as they are known, at the width that
 counts), ``beyond_curves`` (bodies that run out of a curve past what stands beside it),
 ``edges`` (how near anything may stand, inside and outside, and which vehicle decides),
-``headroom`` (from rail to rail over a bridge, as a stack).
+``by_standard`` (what published standards have), ``laid_out`` (a body in plan, for whoever
+draws it), ``headroom`` (from rail to rail over a bridge, as a stack).
 
 Words. An *edge* lies so far from the centre line: a platform's, a wall's or a pier's.
 *Inside* is towards the curve's centre. A body *reaches* so far aside from the centre
@@ -21,4 +22,10 @@ Decisions, each with the test that holds it:
   the side of a narrower figure nobody says: tests/questions/test_lineside_question.py.
 - Where anything is lacking there is no edge, not one for the rest of the vehicles: it
   would be built: the same.
+- Beyond a curve an end is said to swing as far as it does with its leading bogie off the
+  curve, as worked examples have it; the edge allows for what comes before that too:
+  tests/railway/lineside/test_beyond_curves.py.
+- A body is not swept where it cannot reach as far as another is known to: on the straight
+  it stands hardly more crookedly than on the curve:
+  tests/railway/lineside/test_edges.py.
 """

@@ -15,12 +15,7 @@ from msgspec import structs
 
 from standage.railway.shunting.census import census
 from standage.railway.shunting.deal import Chance
-from standage.railway.shunting.headshunts import (
-    Try,
-    of_every_train,
-    of_one_train,
-    steps,
-)
+from standage.railway.shunting.headshunts import steps
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Fewest, Puzzle, Wagon, YardGoal, YardStart
 from support.yard_puzzles import three_sidings, train_of_five, yard
@@ -155,15 +150,15 @@ def headshunts() -> None:
             for number, wagon in enumerate(alike.wagons)
         ),
     )
-    asked: list[tuple[str, Puzzle, Try]] = [
-        ("one train", alike, of_one_train),
-        ("one train of unlike wagons", unlike, of_one_train),
-        ("every train", alike, of_every_train(5)),
-        ("every train of unlike wagons", unlike, of_every_train(5)),
+    asked: list[tuple[str, Puzzle, int | None]] = [
+        ("one train", alike, None),
+        ("one train of unlike wagons", unlike, None),
+        ("every train", alike, 5),
+        ("every train of unlike wagons", unlike, 5),
     ]
-    for name, puzzle, tried in asked:
+    for name, puzzle, every_train_of in asked:
         before = perf_counter()
-        found = steps(puzzle, tried)
+        found = steps(puzzle, every_train_of=every_train_of)
         print(
             f"lengths of the headshunt for {name}, 5-3-3, eight wagons:"
             f" {len(found.steps)} steps, proved {found.proved}, {found.searched}"

@@ -18,7 +18,7 @@ from collections.abc import Mapping
 import pytest
 
 from standage.railway.shunting.census import census
-from standage.railway.shunting.headshunts import of_one_train, steps, with_length
+from standage.railway.shunting.headshunts import steps, with_length
 from standage.railway.shunting.plans import plan
 from support.yard_puzzles import six_wagons, three_sidings, train_of_five
 
@@ -70,7 +70,7 @@ BY_ENGINE: Mapping[float, tuple[float, ...]] = {
 def test_the_headshunt_is_as_long_as_it_was_found_to_have_to_be(
     engine_length_mm: float,
 ) -> None:
-    found = steps(six_wagons(engine_length_mm=engine_length_mm), of_one_train)
+    found = steps(six_wagons(engine_length_mm=engine_length_mm))
     lengths_mm = BY_ENGINE[engine_length_mm]
     assert [(one.length_mm, len(one.visits)) for one in found.steps] == [
         *zip(lengths_mm, VISITS, strict=True)
@@ -86,7 +86,7 @@ def test_the_engine_is_as_long_as_such_a_headshunt_lets_it_be() -> None:
         )
         longest = [
             step.length_mm
-            for step in steps(asked, of_one_train, by="engine").steps
+            for step in steps(asked, by="engine").steps
             if len(step.visits) == visits
         ]
         assert longest == [264.0]

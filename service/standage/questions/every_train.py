@@ -35,7 +35,7 @@ from standage.railway.shunting.census import (
     too_many_trains,
 )
 from standage.railway.shunting.fitting import unfit
-from standage.railway.shunting.headshunts import of_train
+from standage.railway.shunting.length_trials import of_train
 from standage.railway.shunting.shortfalls import for_one, shortfall, train_too_long
 from standage.railway.shunting.yard import (
     MOST_WAGONS,

@@ -29,9 +29,6 @@ from standage.railway.shunting.census import Par, too_many_trains
 from standage.railway.shunting.headshunts import (
     DEFAULT_BUDGET,
     By,
-    Try,
-    of_every_train,
-    of_one_train,
     steps,
     with_length,
 )
@@ -245,12 +242,9 @@ def _require_sound(puzzle: Puzzle, by: By) -> None:
 @warned
 def reckon(case: HeadshuntLengthCase) -> HeadshuntLengthAnswer:
     """Return every length at which something changes, each replayed by the referee."""
-    tried: Try = of_one_train
-    if case.every_train_of is not None:
-        tried = of_every_train(case.every_train_of)
     found = steps(
         case.puzzle,
-        tried,
+        every_train_of=case.every_train_of,
         by=case.by,
         up_to_mm=case.up_to_mm,
         budget_steps=case.budget_steps,

@@ -20,9 +20,9 @@ from standage.railway.shunting.headshunts import (
     Step,
     Steps,
     lengths_that_matter,
-    of_train,
     with_length,
 )
+from standage.railway.shunting.length_trials import of_train
 from standage.railway.shunting.plans import measured
 from standage.railway.shunting.search import Verdict
 from standage.railway.shunting.shortfalls import engine_and, shortfall

@@ -15,8 +15,6 @@ from standage.railway.shunting.check import broken, couplings
 from standage.railway.shunting.headshunts import (
     Step,
     Steps,
-    of_every_train,
-    of_one_train,
     steps,
     with_length,
 )
@@ -151,7 +149,7 @@ def test_at_every_length_so_many_visits_are_needed_as_a_plain_search_finds(
     seed: int,
 ) -> None:
     puzzle = random_puzzle(seed)
-    found = steps(puzzle, of_one_train)
+    found = steps(puzzle)
     assert found.proved
     engine = exactly(puzzle.engine_length_mm)
     for length in tried_at(found.steps, 80, 110 + round(in_all_mm(puzzle))):
@@ -163,7 +161,7 @@ def test_at_every_length_so_many_visits_are_needed_as_a_plain_search_finds(
 def test_the_puzzles_by_chance_are_possible_and_impossible_and_of_several_steps() -> (
     None
 ):
-    counts = [len(steps(random_puzzle(seed), of_one_train).steps) for seed in SEEDS]
+    counts = [len(steps(random_puzzle(seed)).steps) for seed in SEEDS]
     assert min(counts) == 0
     assert max(counts) > 1
 
@@ -174,7 +172,7 @@ def test_an_engine_may_be_so_long_as_a_plain_search_finds_at_every_length(
 ) -> None:
     headshunt_mm = 240.7
     puzzle = with_length(random_puzzle(seed), "headshunt", length_mm=headshunt_mm)
-    found = steps(puzzle, of_one_train, by="engine")
+    found = steps(puzzle, by="engine")
     assert found.proved
     for length in tried_at(found.steps, 1, 245):
         plain = Plain(puzzle, exactly(headshunt_mm), length)
@@ -185,7 +183,7 @@ def test_an_engine_may_be_so_long_as_a_plain_search_finds_at_every_length(
 @at_each("seed", range(4))
 def test_every_train_can_be_made_from_where_the_hardest_can(seed: int) -> None:
     puzzle = random_puzzle(seed)
-    found = steps(puzzle, of_every_train(2))
+    found = steps(puzzle, every_train_of=2)
     assert found.proved
     trains = list(permutations((wagon.name for wagon in puzzle.wagons), 2))
     engine = exactly(puzzle.engine_length_mm)
@@ -209,7 +207,7 @@ def test_couplings_with_more_room_between_sidings_are_as_a_second_search_finds(
     puzzle = structs.replace(
         puzzle, yard=yard(0.0, sidings_mm, rooms_mm), fewest="couplings"
     )
-    found = steps(puzzle, of_one_train)
+    found = steps(puzzle)
     assert found.proved
     for length_mm in (91.0 + 7.1 * number for number in range(30)):
         here = with_length(puzzle, "headshunt", length_mm=length_mm)
@@ -227,7 +225,7 @@ def test_each_step_is_replayed_and_a_tenth_less_does_not_reach_it(seed: int) -> 
     puzzle = hard_puzzle(seed)
     for fewest in ("visits", "couplings"):
         asked = structs.replace(puzzle, fewest=fewest)
-        found = steps(asked, of_one_train).steps
+        found = steps(asked).steps
         for step in found:
             assert broken(step.puzzle, step.visits) == []
             assert couplings(step.puzzle, step.visits) == step.couplings
@@ -248,11 +246,13 @@ def test_each_step_is_replayed_and_a_tenth_less_does_not_reach_it(seed: int) -> 
 @at_each("seed", range(4))
 def test_what_is_said_of_a_spent_budget_is_true(seed: int) -> None:
     puzzle = hard_puzzle(seed)
-    whole = steps(puzzle, of_one_train)
-    for budget in (1, 7, 60, 300, 2000):
-        found = steps(puzzle, of_one_train, budget_steps=budget)
-        assert found.searched <= budget + 20  # one search each is begun
-        assert_true(found, whole)
+    for every in (None, 2):
+        whole = steps(puzzle, every_train_of=every)
+        assert whole.proved
+        for budget in (1, 7, 60, 300, 2000):
+            found = steps(puzzle, every_train_of=every, budget_steps=budget)
+            assert found.searched <= budget + 20  # one search each is begun
+            assert_true(found, whole)
 
 
 def assert_true(found: Steps, whole: Steps) -> None:
@@ -282,7 +282,7 @@ def test_what_is_on_the_engine_at_the_start_must_go_in() -> None:
         start=YardStart(engine=("A",), sidings=(("B",), ())),
         goal=YardGoal(siding="Right", train=("A",)),
     )
-    assert [one.length_mm for one in steps(puzzle, of_one_train).steps] == [180.0]
+    assert [one.length_mm for one in steps(puzzle).steps] == [180.0]
     with pytest.raises(Faulty):
         plan(with_length(puzzle, "headshunt", length_mm=179.9))
 
@@ -295,24 +295,24 @@ def test_what_stands_as_it_should_asks_only_for_the_engines_own_length() -> None
         start=YardStart(sidings=(("A",),)),
         goal=YardGoal(siding="Left", train=("A",)),
     )
-    [step] = steps(puzzle, of_one_train).steps
+    [step] = steps(puzzle).steps
     assert (step.length_mm, step.visits, step.cut) == (100.0, (), ())
 
 
 def test_no_longer_headshunt_is_tried_than_is_asked_about() -> None:
     puzzle = six_wagons(engine_length_mm=264)
-    every = [step.length_mm for step in steps(puzzle, of_one_train).steps]
+    every = [step.length_mm for step in steps(puzzle).steps]
     bound_mm = every[1]
-    some = steps(puzzle, of_one_train, up_to_mm=bound_mm)
+    some = steps(puzzle, up_to_mm=bound_mm)
     assert [step.length_mm for step in some.steps] == every[:2]
-    none = steps(puzzle, of_one_train, up_to_mm=every[0] - 0.1)
+    none = steps(puzzle, up_to_mm=every[0] - 0.1)
     assert (none.steps, none.impossible_to_mm, none.proved) == ((), None, True)
 
 
 def test_an_engine_no_longer_than_is_asked_about_is_told_at_that_length() -> None:
     puzzle = six_wagons(engine_length_mm=1)
     puzzle = with_length(puzzle, "headshunt", length_mm=400.0)
-    longest_mm = steps(puzzle, of_one_train, by="engine").steps[0].length_mm
+    longest_mm = steps(puzzle, by="engine").steps[0].length_mm
     bound_mm = longest_mm - 0.5
-    first, *_ = steps(puzzle, of_one_train, by="engine", up_to_mm=bound_mm).steps
+    first, *_ = steps(puzzle, by="engine", up_to_mm=bound_mm).steps
     assert first.length_mm == bound_mm

@@ -6,47 +6,29 @@ where one more cut of wagons goes in behind the engine. So the sums of wagons' l
 are all that is tried, halving what lies between two that differ.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import chain, permutations
-from sys import maxsize
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from typing import Literal
 
 import msgspec
 
-from standage.railway.shunting.census import Census, census
-from standage.railway.shunting.check import broken, couplings, positions
-from standage.railway.shunting.plans import measured
-from standage.railway.shunting.search import solve
-from standage.railway.shunting.yard import Puzzle, Visit, YardGoal
+from standage.railway.shunting.check import couplings, positions
+from standage.railway.shunting.length_trials import (
+    NEVER,
+    UNTRIED,
+    Trial,
+    every_train,
+    of_train,
+    one_train,
+    plan_of_par,
+)
+from standage.railway.shunting.yard import Puzzle, Visit
 from standage.railway.terms.figures import exceeds, grains, tidy
-from standage.railway.terms.unsound import UnsoundError
 
-NEVER = maxsize
-"""So many visits or couplings stand for what cannot be done."""
 DEFAULT_BUDGET = 5_000_000
 _GRAINS_IN_A_MM = 1_000_000
-_PART_OF_ONE_TRAIN = 4
-"""One search may take so small a part of the budget that is left, so that one length
-does not use up all of it.
-"""
 
 By = Literal["headshunt", "engine"]
-
-
-class Trial(msgspec.Struct, frozen=True, kw_only=True):
-    """What was found of a yard with one length: of what is to be fewest no less than
-    ``at_least`` does, and ``at_most`` does.
-    """
-
-    at_least: int
-    at_most: int
-    steps: int
-    visits: tuple[Visit, ...] | None = None
-    train: tuple[str, ...] | None = None
-    """Of every train one of the hardest, or one that cannot be made."""
-
-
-_UNTRIED = Trial(at_least=0, at_most=NEVER, steps=0)
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,63 +59,6 @@ class Steps(msgspec.Struct, frozen=True, kw_only=True):
     """Whether all of it is: no step is missing, and none can be bettered."""
     missing: tuple[str, ...] | None
     """Of every train one that cannot be made at any length, where that is proved."""
-
-
-Try = Callable[[Puzzle, int], Trial]
-
-
-def of_one_train(puzzle: Puzzle, budget_steps: int) -> Trial:
-    """Return how few the puzzle's own train costs, replayed by the referee. **Source**
-    derived: see ``search.solve``.
-    """
-    share = max(1, budget_steps // _PART_OF_ONE_TRAIN)
-    found = solve(puzzle, budget_steps=share)
-    if found.verdict == "impossible":
-        return Trial(at_least=NEVER, at_most=NEVER, steps=found.steps)
-    at_most = NEVER
-    if found.visits is not None:
-        _require_unbroken(puzzle, found.visits)
-        at_most = measured(puzzle, found.visits)
-    return Trial(
-        at_least=found.bound or 0,
-        at_most=at_most,
-        steps=found.steps,
-        visits=found.visits,
-    )
-
-
-def of_every_train(train_wagons: int) -> Try:
-    """Return what tries how much the hardest train of so many wagons costs; never,
-    where one of them cannot be made. **Source** derived: see ``census.census``.
-    """
-
-    def tried(puzzle: Puzzle, budget_steps: int) -> Trial:
-        found = census(puzzle, train_wagons=train_wagons, budget_steps=budget_steps)
-        if len(found.pars) < found.trains:
-            # of what is missing each costs more than was looked at
-            at_least = NEVER if found.complete else found.bound + 1
-            return Trial(
-                at_least=at_least,
-                at_most=NEVER,
-                steps=found.steps,
-                train=_first_missing(puzzle, found, train_wagons),
-            )
-        hardest = max(found.pars.values())
-        train = min(train for train, par in found.pars.items() if par == hardest)
-        return Trial(
-            at_least=hardest,
-            at_most=hardest,
-            steps=found.steps,
-            train=train,
-        )
-
-    return tried
-
-
-def _first_missing(puzzle: Puzzle, found: Census, train_wagons: int) -> tuple[str, ...]:
-    names = [wagon.name for wagon in puzzle.wagons]
-    trains = permutations(names, train_wagons)
-    return next(train for train in trains if train not in found.pars)
 
 
 def with_length(puzzle: Puzzle, by: By, *, length_mm: float) -> Puzzle:
@@ -190,14 +115,14 @@ def _rooms(puzzle: Puzzle) -> set[int]:
 
 def steps(
     puzzle: Puzzle,
-    tried: Try,
     *,
+    every_train_of: int | None = None,
     by: By = "headshunt",
     up_to_mm: float | None = None,
     budget_steps: int = DEFAULT_BUDGET,
 ) -> Steps:
-    """Return every length at which ``tried`` finds that fewer do, the tightest first,
-    each replayed by the referee.
+    """Return every length at which fewer do for the puzzle's own train, or the hardest
+    of every train of so many wagons; the tightest first, each replayed by the referee.
 
     The length that the puzzle has of what is asked for is of no account. Raises
     ``Faulty`` where the puzzle contradicts itself, ``UnsoundError`` where the referee
@@ -205,7 +130,9 @@ def steps(
     it is proved. **Source** derived: what can be done never shrinks with room.
     """
     lengths_mm = lengths_that_matter(puzzle, by, up_to_mm=up_to_mm)
-    search = _Search(puzzle, by, lengths_mm, tried, budget_steps)
+    search = _Search(puzzle, by, lengths_mm, budget_steps)
+    if every_train_of is not None:
+        search = _EverySearch(puzzle, by, lengths_mm, budget_steps, every_train_of)
     search.run()
     return search.found()
 
@@ -224,8 +151,8 @@ def least(
         for length_mm in lengths_that_matter(puzzle, "headshunt")
         if exceeds(length_mm, limit=longer_than_mm)
     ]
-    search = _Search(puzzle, "headshunt", lengths_mm, of_one_train, budget_steps)
-    search.run_for_the_first()
+    search = _Search(puzzle, "headshunt", lengths_mm, budget_steps)
+    search.first_with_less_than(NEVER)
     found = search.found()
     first = found.steps[0] if found.steps else None
     return first, found.impossible_to_mm
@@ -239,47 +166,65 @@ class _Search:
         puzzle: Puzzle,
         by: By,
         lengths_mm: Sequence[float],
-        tried: Try,
         budget_steps: int,
     ) -> None:
         self._puzzle = puzzle
         self._by = by
         self._lengths_mm = lengths_mm
-        self._try = tried
         self._budget = budget_steps
         self._trials: dict[int, Trial] = {}
-        self._spent = 0
+
+    @property
+    def spent(self) -> int:
+        """How many positions were looked at."""
+        return sum(trial.steps for trial in self._trials.values())
+
+    @property
+    def last(self) -> int:
+        """The number of the roomiest length; -1 where there is none."""
+        return len(self._lengths_mm) - 1
+
+    @property
+    def left(self) -> int:
+        """What is left of the budget."""
+        return self._budget - self.spent
+
+    def allow(self, more_steps: int) -> None:
+        """Let it look at so many positions more."""
+        self._budget = self.spent + more_steps
 
     def run(self) -> None:
         """Try the roomiest and the tightest, and halve what lies between."""
         self._last_first()
-        last = len(self._lengths_mm) - 1
-        if self._lengths_mm and self._at_least(last) < NEVER:
-            self._between(-1, last)
+        if self.at_least(self.last) < NEVER:
+            self._between(-1, self.last)
 
-    def run_for_the_first(self) -> None:
-        """Look only for the tightest at which it can be done."""
-        self._last_first()
-        cannot, can = -1, len(self._lengths_mm) - 1
-        while can - cannot > 1 and self._at_most(can) < NEVER:
-            middle = (cannot + can) // 2
-            trial = self._tried(middle)
-            if trial.at_most < NEVER:
-                can = middle
-            elif trial.at_least == NEVER:
-                cannot = middle
+    def first_with_less_than(self, count: int) -> int:
+        """Return the tightest length at which less than so many do; one beyond the
+        roomiest where at none, and the first that is not known where the budget ends.
+        """
+        more, less = -1, self.last + 1
+        while less - more > 1:
+            middle = (more + less) // 2
+            if self.at_most(middle) >= count > self.at_least(middle):
+                self._tried(middle)
+            if self.at_most(middle) < count:
+                less = middle
+            elif self.at_least(middle) >= count:
+                more = middle
             else:
-                return  # the budget did not reach
+                return middle
+        return less
 
     def _last_first(self) -> None:
         # what not even the roomiest does, none does
         if self._lengths_mm:
-            self._tried(len(self._lengths_mm) - 1)
+            self._tried(self.last)
 
     def _between(self, tight: int, roomy: int) -> None:
         nothing_between = roomy - tight < 2  # noqa: PLR2004 - next to each other
-        same = self._at_most(tight) <= self._at_least(roomy)
-        if nothing_between or same or self._spent >= self._budget:
+        same = self.at_most(tight) <= self.at_least(roomy)
+        if nothing_between or same or self.left <= 0:
             return
         middle = (tight + roomy) // 2
         self._tried(middle)
@@ -290,24 +235,25 @@ class _Search:
         known = self._trials.get(number)
         if known is not None:
             return known
-        left = self._budget - self._spent
-        trial = _UNTRIED
-        if left > 0:
-            trial = self._try(self._puzzle_at(number), left)
-        self._spent += trial.steps
-        self._trials[number] = trial
+        trial = UNTRIED
+        if self.left > 0:
+            trial = self._look_at(self._puzzle_at(number))
+            self._trials[number] = trial
         return trial
+
+    def _look_at(self, puzzle: Puzzle) -> Trial:
+        return one_train(puzzle, budget_steps=self.left)
 
     def _puzzle_at(self, number: int) -> Puzzle:
         length_mm = self._lengths_mm[number]
         return with_length(self._puzzle, self._by, length_mm=length_mm)
 
-    def _at_most(self, number: int) -> int:
+    def at_most(self, number: int) -> int:
         """Return what is known to do at a length: what does at a tighter one."""
         known = (one.at_most for at, one in self._trials.items() if at <= number)
         return min(known, default=NEVER)
 
-    def _at_least(self, number: int) -> int:
+    def at_least(self, number: int) -> int:
         """Return what is needed at a length: what is needed at a roomier one, too."""
         if number < 0:
             return NEVER
@@ -319,18 +265,16 @@ class _Search:
         made = tuple(self._steps())
         impossible_to_mm: float | None = None
         for number, length_mm in enumerate(self._lengths_mm):
-            if self._at_least(number) < NEVER:
+            if self.at_least(number) < NEVER:
                 impossible_to_mm = length_mm
                 break
-        last = len(self._lengths_mm) - 1
-        settled = self._at_most(last) <= self._at_least(last)
-        roomiest = self._trials.get(last, _UNTRIED)
+        settled = self.at_most(self.last) <= self.at_least(self.last)
         return Steps(
             steps=made,
-            searched=self._spent,
+            searched=self.spent,
             impossible_to_mm=impossible_to_mm,
             proved=settled and all(step.proved for step in made),
-            missing=roomiest.train if roomiest.at_least == NEVER else None,
+            missing=self._missing(),
         )
 
     def _steps(self) -> Iterator[Step]:
@@ -340,18 +284,23 @@ class _Search:
             if trial.at_most >= before:
                 continue
             before = trial.at_most
-            exact = self._at_least(number - 1) > trial.at_most
-            fewest = self._at_least(number) == trial.at_most
+            exact = self.at_least(number - 1) > trial.at_most
+            fewest = self.at_least(number) == trial.at_most
             yield self._step(number, trial, proved=exact and fewest)
 
-    def _step(self, number: int, trial: Trial, *, proved: bool) -> Step:
-        puzzle = self._puzzle_at(number)
-        visits = trial.visits
-        if trial.train is not None:
-            puzzle = of_train(puzzle, trial.train)
-            visits = _hardest(puzzle, par=trial.at_most)
-        if visits is None:
+    def _missing(self) -> tuple[str, ...] | None:
+        return None
+
+    def _planned(
+        self, puzzle: Puzzle, trial: Trial
+    ) -> tuple[Puzzle, tuple[Visit, ...]]:
+        """Return the puzzle that a trial solved, and its plan."""
+        if trial.visits is None:
             raise AssertionError(trial)
+        return puzzle, trial.visits
+
+    def _step(self, number: int, trial: Trial, *, proved: bool) -> Step:
+        puzzle, visits = self._planned(self._puzzle_at(number), trial)
         return Step(
             length_mm=self._lengths_mm[number],
             puzzle=puzzle,
@@ -362,35 +311,85 @@ class _Search:
         )
 
 
-def of_train(puzzle: Puzzle, train: tuple[str, ...]) -> Puzzle:
-    """Return the puzzle of one of every train in the goal's siding. **Source**
-    derived.
+class _EverySearch(_Search):
+    """The same of every train of so many wagons.
+
+    A census of all of them takes long. So some trains are looked at by themselves: of
+    every train no fewer do than of these. A census at the first length at which all of
+    these do with fewer than before shows that every train does, or finds one to be
+    looked at besides.
     """
-    goal = YardGoal(
-        siding=puzzle.goal.siding,
-        train=train,
-        rest=puzzle.goal.rest,
-    )
-    return msgspec.structs.replace(puzzle, goal=goal)
 
+    def __init__(
+        self,
+        puzzle: Puzzle,
+        by: By,
+        lengths_mm: Sequence[float],
+        budget_steps: int,
+        train_wagons: int,
+    ) -> None:
+        super().__init__(puzzle, by, lengths_mm, budget_steps)
+        self._train_wagons = train_wagons
+        self._of_some: dict[tuple[str, ...], _Search] = {}
 
-def _hardest(puzzle: Puzzle, *, par: int) -> tuple[Visit, ...] | None:
-    """Return the plan of a train whose par a census found."""
-    found = solve(puzzle)
-    if found.visits is None:
+    @property
+    def spent(self) -> int:
+        """How many positions were looked at, those of single trains among them."""
+        of_some = sum(search.spent for search in self._of_some.values())
+        return super().spent + of_some
+
+    def run(self) -> None:
+        """Go from the tightest to the roomiest, from step to step."""
+        names = [wagon.name for wagon in self._puzzle.wagons]
+        last_first = names[::-1]
+        self._look_at_one(tuple(last_first[: self._train_wagons]))
+        count, number = NEVER, self._next_with_less_than(NEVER)
+        while number <= self.last and self.left > 0:
+            trial = self._tried(number)
+            unknown = trial.at_most == NEVER and trial.at_least < NEVER
+            if unknown:
+                return  # the budget did not reach
+            for train in trial.trains:
+                self._look_at_one(train)
+            count = min(count, trial.at_most)
+            number = max(number + 1, self._next_with_less_than(count))
+
+    def _look_at_one(self, train: tuple[str, ...]) -> None:
+        if train not in self._of_some:
+            puzzle = of_train(self._puzzle, train)
+            self._of_some[train] = _Search(puzzle, self._by, self._lengths_mm, 0)
+
+    def _next_with_less_than(self, count: int) -> int:
+        """Return the first length at which all trains that were looked at need less."""
+        number = 0
+        for search in self._of_some.values():
+            search.allow(self.left)
+            number = max(number, search.first_with_less_than(count))
+        return number
+
+    def at_least(self, number: int) -> int:
+        """Return what is needed at a length: what is needed for any of the trains."""
+        of_some = [search.at_least(number) for search in self._of_some.values()]
+        return max(super().at_least(number), *of_some)
+
+    def _look_at(self, puzzle: Puzzle) -> Trial:
+        return every_train(
+            puzzle,
+            train_wagons=self._train_wagons,
+            budget_steps=self.left,
+        )
+
+    def _missing(self) -> tuple[str, ...] | None:
+        for train, search in self._of_some.items():
+            if search.at_least(self.last) == NEVER:
+                return train
         return None
-    _require_unbroken(puzzle, found.visits)
-    if found.bound != par:
-        message = f"{par} {puzzle.fewest} by the census, {found.bound} by the search"
-        raise UnsoundError(message)
-    return found.visits
 
-
-def _require_unbroken(puzzle: Puzzle, visits: Sequence[Visit]) -> None:
-    faults = broken(puzzle, visits)
-    if faults:
-        told = [f"step {fault.step}: {fault.message}" for fault in faults]
-        raise UnsoundError("; ".join(told))
+    def _planned(
+        self, puzzle: Puzzle, trial: Trial
+    ) -> tuple[Puzzle, tuple[Visit, ...]]:
+        puzzle = of_train(puzzle, trial.trains[0])
+        return puzzle, plan_of_par(puzzle, par=trial.at_most)
 
 
 def _longest_cut(puzzle: Puzzle, visits: Sequence[Visit]) -> tuple[str, ...]:

@@ -133,6 +133,55 @@ def test_a_train_shorter_than_its_vehicles_by_more_than_the_plus_minus_was_measu
     assert answer.verdict == verdict
 
 
+def test_a_joint_longer_than_a_vehicle_is_no_coupling() -> None:
+    """Two wagons of 104 mm: 312 mm leave just a wagon's length between them."""
+    just = found(wagons(2), measured_mm=312.0)
+    assert (just.verdict, just.joint_mm) == ("found", 104.0)
+    answer = found(wagons(2), measured_mm=312.1)
+    assert (answer.verdict, answer.reach_mm, answer.record) == (
+        "cannot_tell",
+        None,
+        None,
+    )
+    assert answer.because[0].field == "measured_length_mm"
+
+
+def test_a_wagon_too_few_in_the_list_is_thought_of() -> None:
+    """Nine with 9.2 mm a joint, of which eight are listed: 11.7 mm an end, where 5 mm is
+    much in N.
+    """
+    answer = found(wagons(8), measured_mm=1009.6)
+    assert answer.because[0].code == "far_from_typical"
+    right = found(wagons(9), measured_mm=1009.6)
+    assert "far_from_typical" not in {one.code for one in right.because}
+    unknown = found(wagons(8, scale=None), measured_mm=1009.6)
+    assert "far_from_typical" not in {one.code for one in unknown.because}
+
+
+def test_what_may_be_off_by_more_than_it_is_is_said_to() -> None:
+    vague = found(wagons(2), measured_mm=217.0, plus_minus_mm=20.0)
+    assert vague.because[0].code == "vague"
+    less = found(wagons(2), measured_mm=207.5, plus_minus_mm=1.0)
+    assert less.reach_mm == -0.25
+    assert "leaves 0.5 mm less than nothing" in less.because[0].message
+
+
+def test_an_outer_coupling_that_is_in_its_vehicle_s_length_is_taken_off_again() -> None:
+    """100 over buffers, a joint of 5 and 4, and 90 over couplings of which 6 stand out
+    beyond the outer buffers: 100 + 5 + 90 - 6 is what a tape over the buffers shows.
+    """
+    first = wagons(1, 100.0)
+    last = wagons(
+        1, 90.0, length_over="couplings", rear_coupling=Coupling(reach_mm=6.0)
+    )
+    answer = found(first, last, measured_mm=189.0)
+    assert (answer.reach_mm, answer.ends) == (5.0, 1)
+    assert found(first, last, measured_mm=195.0 + 5.0, over="couplings").reach_mm == 5.0
+    unknown = found(first, wagons(1, 90.0, length_over="couplings"), measured_mm=189.0)
+    assert unknown.verdict == "cannot_tell"
+    assert unknown.because[0].field == "rear_coupling.reach_mm"
+
+
 def test_unlike_types_are_told_to_be_taken_as_alike() -> None:
     ends = [
         wagons(1, rear_coupling=Coupling(type="peg")),

@@ -15,7 +15,7 @@ from standage.questions.reckoning import (
     warned,
 )
 from standage.questions.sources import Sources
-from standage.railway.stock.coupled import coupled
+from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
 from standage.railway.stock.measured_reach import (
@@ -24,6 +24,7 @@ from standage.railway.stock.measured_reach import (
     measured_reach,
 )
 from standage.railway.stock.trains import Train, too_many_in_all
+from standage.railway.stock.typical_reaches import farthest_typical_mm
 from standage.railway.stock.vehicles import EndsOver, Standing
 from standage.railway.terms.figures import (
     Tolerance,
@@ -33,6 +34,7 @@ from standage.railway.terms.figures import (
     listed,
     millimetres,
     says,
+    tidy,
 )
 from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.shapes.faults import Fault, Ruled
@@ -40,6 +42,11 @@ from standage.shapes.faults import Fault, Ruled
 MEASURED_PLUS_MINUS_MM = 0.5
 """How far off a measured train is taken to be. **Source** common practice."""
 OUR_COUPLING = "Our coupling"
+_FAR = 1.5
+"""So many times what is typical is far. **Source** common practice, whose scatter is
+wide.
+"""
+_VAGUE_MM = 1.0
 
 
 class CouplingsFromTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
@@ -139,7 +146,7 @@ def reckon(case: CouplingsFromTrainCase) -> CouplingsFromTrainAnswer:
     train = coupled(Train(vehicles=case.vehicles), types=CouplingTypes(case.types))
     measured = MeasuredTrain(case.measured_length_mm, case.length_over, _off_mm(case))
     found = measured_reach(train, measured)
-    against = tuple(_against(found))
+    against = tuple(_against(train, found))
     reach_mm = None if against else found.reach_mm
     return CouplingsFromTrainAnswer(
         verdict="found" if reach_mm is not None else "cannot_tell",
@@ -148,7 +155,7 @@ def reckon(case: CouplingsFromTrainCase) -> CouplingsFromTrainAnswer:
         joint_mm=None if reach_mm is None else 2 * reach_mm,
         ends=found.ends,
         record=None if reach_mm is None else _offered(found, reach_mm),
-        because=against or tuple(_because(found, reach_mm or 0.0)),
+        because=against or tuple(_because(case, found)),
         assumed=(
             *told(guess for member in train.members for guess in member.length.guesses),
             *_assumed(case),
@@ -162,7 +169,7 @@ def _off_mm(case: CouplingsFromTrainCase) -> float:
     return 0.0 if case.exact else MEASURED_PLUS_MINUS_MM
 
 
-def _against(found: MeasuredReach) -> Iterator[Reason]:
+def _against(train: Coupled, found: MeasuredReach) -> Iterator[Reason]:
     yield from lacking(found.missing)
     if not found.ends:
         message = (
@@ -185,14 +192,32 @@ def _against(found: MeasuredReach) -> Iterator[Reason]:
             field="measured_length_mm",
             amount_mm=-found.rest_mm,
         )
+    shortest_mm = min(member.length.extent.known_mm for member in train.members)
+    joint_mm = tidy(2 * found.reach_mm)
+    if exceeds(joint_mm, limit=shortest_mm):
+        message = (
+            f"a joint would be {millimetres(joint_mm)}, longer than the shortest vehicle:"
+            " is every vehicle in the list, and is the train's length right?"
+        )
+        yield Reason(
+            code="figures_disagree",
+            message=message,
+            field="measured_length_mm",
+            value_mm=joint_mm,
+            limit_mm=shortest_mm,
+        )
 
 
-def _because(found: MeasuredReach, reach_mm: float) -> Iterator[Reason]:
-    off = give_or_take(found.plus_minus_mm or 0.0)
+def _because(case: CouplingsFromTrainCase, found: MeasuredReach) -> Iterator[Reason]:
+    reach_mm, off_mm = found.reach_mm or 0.0, found.plus_minus_mm or 0.0
+    yield from _doubtful(case, found)
+    off = give_or_take(off_mm)
     rest_mm = found.rest_mm or 0.0
-    share = "1 end" if found.ends == 1 else f"{found.ends} ends"
+    share, each = f"{found.ends} ends", "each reaches"
+    if found.ends == 1:
+        share, each = "1 end", "it reaches"
     message = (
-        f"the measured length leaves {millimetres(rest_mm)} for {share}: each reaches"
+        f"the measured length leaves {_signed(rest_mm)} for {share}: {each}"
         f" {_hundredths(reach_mm)}{off}, {_hundredths(2 * reach_mm)} for a joint of two"
     )
     yield Reason(
@@ -211,8 +236,41 @@ def _because(found: MeasuredReach, reach_mm: float) -> Iterator[Reason]:
     yield Reason(code="record_it", message=message)
 
 
+def _doubtful(case: CouplingsFromTrainCase, found: MeasuredReach) -> Iterator[Reason]:
+    """Yield why what was found is hardly of use: far from what is typical, or vague."""
+    reach_mm, off_mm = found.reach_mm or 0.0, found.plus_minus_mm or 0.0
+    scales = {one.scale for one in case.vehicles if one.scale is not None}
+    typical_mm = [farthest_typical_mm(one) for one in scales]
+    farthest_mm = max((one for one in typical_mm if one is not None), default=None)
+    surely_mm = reach_mm - off_mm
+    if farthest_mm is not None and exceeds(surely_mm, limit=_FAR * farthest_mm):
+        message = (
+            f"that is far for a coupling, where {millimetres(farthest_mm)} is much: is"
+            " every vehicle in the list?"
+        )
+        yield Reason(
+            code="far_from_typical",
+            message=message,
+            value_mm=reach_mm,
+            limit_mm=farthest_mm,
+        )
+    if off_mm > max(reach_mm, _VAGUE_MM):
+        message = (
+            "it may be off by more than it is: measure more vehicles coupled together,"
+            " and each of them more finely"
+        )
+        yield Reason(code="vague", message=message, value_mm=off_mm, limit_mm=reach_mm)
+
+
+def _signed(rest_mm: float) -> str:
+    """Return what is left, in words; less than nothing within the ±."""
+    if rest_mm < 0:
+        return f"{millimetres(-rest_mm)} less than nothing"
+    return millimetres(rest_mm)
+
+
 def _hundredths(value_mm: float) -> str:
-    return f"{round(value_mm, 2):g} mm"
+    return f"{round(value_mm, 2) + 0.0:g} mm"
 
 
 def _offered(found: MeasuredReach, reach_mm: float) -> OfferedType:

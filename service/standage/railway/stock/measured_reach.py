@@ -43,6 +43,8 @@ class MeasuredReach(msgspec.Struct, frozen=True, kw_only=True):
 class _End(NamedTuple):
     own: Coupling
     over_couplings: bool
+    vehicle: str
+    field: str
 
 
 def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
@@ -51,11 +53,13 @@ def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
 
     ``train`` holds every vehicle; a reach of a vehicle's own is taken off first, and so
     is none where the vehicle's length is over its couplings. The ± is that of the
-    measurement and of all the vehicles, shared out. **Source** derived: the length
-    pulled out is that of the vehicles and two reaches for every joint.
+    measurement and of all the vehicles, shared out. Over buffers an outer end that is in
+    its vehicle's length is taken off again, and must be known. **Source** derived: the
+    length pulled out is that of the vehicles and two reaches for every joint.
     """
     known: list[Coupling] = []
     wanted: list[Coupling] = []
+    beyond = _beyond(train, measured.over)
     for end in _counted_ends(train, measured.over):
         if end.over_couplings:
             continue
@@ -65,7 +69,10 @@ def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
             known.append(end.own)
     types = dict.fromkeys(own.type for own in wanted if own.type is not None)
     lengths = [member.length.extent for member in train.members]
-    missing = dict.fromkeys(chain.from_iterable(length.missing for length in lengths))
+    unknown = [length.missing for length in lengths]
+    if wanted:
+        unknown.append(_unknown(beyond))
+    missing = dict.fromkeys(chain.from_iterable(unknown))
     if missing or not wanted:
         return MeasuredReach(
             ends=len(wanted), types=tuple(types), missing=tuple(missing)
@@ -73,7 +80,9 @@ def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
     taken_mm = sum(length.known_mm for length in lengths)
     taken_mm += sum(own.reach_mm or 0.0 for own in known)
     off_mm = sum(length.plus_minus_mm for length in lengths)
+    taken_mm -= sum(end.own.reach_mm or 0.0 for end in beyond)
     off_mm += sum(own.reach_plus_minus_mm or 0.0 for own in known)
+    off_mm += sum(end.own.reach_plus_minus_mm or 0.0 for end in beyond)
     rest_mm = tidy(measured.length_mm - taken_mm)
     off_mm += measured.plus_minus_mm
     return MeasuredReach(
@@ -100,4 +109,30 @@ def _end(member: Member, *, at_head: bool) -> _End:
     end = member.head if at_head else member.tail
     own = coupling_at(member.vehicle, end.at) or Coupling()
     over_couplings = member.length.over == "couplings"
-    return _End(own, over_couplings)
+    field = f"{end.at}_coupling.reach_mm"
+    return _End(own, over_couplings, member.vehicle.name, field)
+
+
+def _beyond(train: Coupled, over: EndsOver) -> Sequence[_End]:
+    """Return the outer ends that a train's length leaves out, and their vehicles' do
+    not.
+    """
+    if over == "couplings":
+        return ()
+    outer = (
+        _end(train.members[0], at_head=True),
+        _end(train.members[-1], at_head=False),
+    )
+    return tuple(end for end in outer if end.over_couplings)
+
+
+def _unknown(beyond: Sequence[_End]) -> tuple[Missing, ...]:
+    words = (
+        "how far its outer coupling reaches, or the train over its couplings, as its own"
+        " length is over them"
+    )
+    return tuple(
+        Missing(vehicle=end.vehicle, field=end.field, words=words)
+        for end in beyond
+        if end.own.reach_mm is None
+    )

@@ -184,3 +184,18 @@ TYPICAL_REACHES = (
 """The typical couplings; three-link stands apart in two scales, and knuckles by what
 their reach counts from.
 """
+
+
+def farthest_typical_mm(scale: ScaleName) -> float | None:
+    """Return how far the typical couplings of a scale reach at the most, in mm; None
+    where none is typical. **Source** that of the table.
+
+    >>> farthest_typical_mm("N"), farthest_typical_mm("Z")
+    (5.0, None)
+    """
+    reaches_mm = [
+        one.reach_mm + one.plus_minus_mm
+        for one in TYPICAL_REACHES
+        if scale in one.scales and one.name != GUIDED
+    ]
+    return max(reaches_mm, default=None)

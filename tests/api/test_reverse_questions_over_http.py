@@ -476,3 +476,42 @@ def test_one_wish_or_one_pair_is_spoken_of_as_one(ground: Ground) -> None:
     }
     answer = ground.steward.ask("POST", "/v1/checks/wish-list", wish).json()
     assert answer["because"][0]["message"] == "it does not suit everything for certain"
+
+
+def test_a_vehicle_on_record_is_weighed_against_what_it_ought_to_weigh(
+    ground: Ground,
+) -> None:
+    """NMRA RP-20.1: 4 oz, 113.4 g, for 6 in of body in HO; 85 of them are there."""
+    wagon = ground.make(
+        "Vehicle",
+        name="Box car",
+        kind="wagon",
+        scale="HO",
+        length_mm=152.4,
+        length_over="body",
+        mass_g=85,
+    )
+    body = {"vehicle": {"vehicle_id": wagon["id"]}}
+    answer = asked(ground.steward, "mass", body)
+    assert (answer["verdict"], round(answer["recommended_mass_g"], 1)) == (
+        "too_light",
+        113.4,
+    )
+    assert round(answer["add_g"], 1) == 28.4
+    unknown = {"vehicle": {"vehicle_id": "nobody"}}
+    response = ground.steward.ask("POST", "/v1/checks/mass", unknown)
+    assert faults(response) == {"/vehicle/vehicle_id": "no_such_vehicle"}
+
+
+def test_a_reach_that_was_found_is_recorded_as_it_is_offered(ground: Ground) -> None:
+    """Nine wagons of 104 mm, 1009.6 mm long over their outer buffers."""
+    wagons = coach("Ore wagon", 104, count=9, scale="N", length_over="buffers")
+    body = {
+        "vehicles": [wagons],
+        "measured_length_mm": 1009.6,
+        "length_over": "buffers",
+    }
+    answer = asked(ground.steward, "couplings-from-train", body)
+    assert answer["reach_mm"] == 4.6
+    made = ground.steward.made("/v1/coupling-types", answer["record"])
+    assert (made["reach_mm"], made["name"]) == (4.6, "Our coupling")

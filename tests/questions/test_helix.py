@@ -148,6 +148,13 @@ def test_without_deck_and_track_it_is_wound_and_they_are_asked_for() -> None:
     assert low.verdict == "no_headroom"
 
 
+def test_too_steep_is_told_before_a_headroom_that_nobody_can_judge() -> None:
+    steep = asked({"radius_mm": 500, "turns": 2, "percent": 5})
+    assert [one.code for one in steep.because] == ["over_limit", "headroom_unjudged"]
+    good = asked({"radius_mm": 500, "turns": 2, "percent": 1})
+    assert [one.code for one in good.because] == ["headroom_unjudged", "within_limit"]
+
+
 @pytest.mark.parametrize(
     ("helix", "field", "would_be"),
     [

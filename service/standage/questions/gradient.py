@@ -11,6 +11,8 @@ from standage.questions.gradient_answer import (
     GradientAnswer,
     GradientInstead,
     GradientVerdict,
+    against_limit,
+    shown_gradient,
 )
 from standage.questions.helix import (
     LEAST_RADIUS_MM,
@@ -346,38 +348,40 @@ def _easing(request: GradientRequest) -> float | None:
 def _because(
     request: GradientRequest, helix: HelixAnswer | None, *, limit: float
 ) -> Iterator[Reason]:
-    if request.helix is not None and helix is not None:
-        yield headroom_reason(request.helix, helix)
     climb = request.climb
-    yield _against_limit(request, limit=limit)
+    yield from _headroom_and_limit(request, helix, limit=limit)
     mean = tidy(gradients.mean_percent(climb))
     steepest = tidy(gradients.steepest_percent(climb))
     if steepest > mean:
         message = (
-            f"the mean is {_shown(mean)}, but between the vertical curves it is"
-            f" {_shown(steepest)}"
+            f"the mean is {shown_gradient(mean)}, but between the vertical curves it is"
+            f" {shown_gradient(steepest)}"
         )
         yield Reason(code="steeper_than_mean", message=message, value_percent=steepest)
     if request.longest_vehicle_mm is not None:
         yield from _easing_reasons(request)
 
 
-def _against_limit(request: GradientRequest, *, limit: float) -> Reason:
-    judged = tidy(
-        gradients.judged_percent(request.climb, train_length_mm=request.train_length_mm)
+def _headroom_and_limit(
+    request: GradientRequest, helix: HelixAnswer | None, *, limit: float
+) -> Iterator[Reason]:
+    """Yield the worse of the two first: a headroom that nobody can judge is less than a
+    climb that is too steep.
+    """
+    judged = gradients.judged_percent(
+        request.climb, train_length_mm=request.train_length_mm
     )
-    whose = "the train feels"
-    if request.train_length_mm is None:
-        whose = "the climb is"
-    code, how = "within_limit", "within"
-    if judged > tidy(limit):
-        code, how = "over_limit", "steeper than"
-    return Reason(
-        code=code,
-        message=f"{whose} {_shown(judged)}, {how} the limit of {_shown(limit)}",
-        value_percent=judged,
-        limit_percent=tidy(limit),
-    )
+    by_train = request.train_length_mm is not None
+    against = against_limit(judged, limit=limit, by_train=by_train)
+    if request.helix is None or helix is None:
+        yield against
+        return
+    headroom = headroom_reason(request.helix, helix)
+    is_unjudged = headroom.code == "headroom_unjudged"
+    if is_unjudged and against.code == "over_limit":
+        yield from (against, headroom)
+    else:
+        yield from (headroom, against)
 
 
 def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
@@ -402,15 +406,6 @@ def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
             value_mm=shortest_mm,
             limit_mm=needed_mm,
         )
-
-
-def _shown(percent: float) -> str:
-    run = gradients.one_in(tidy(percent))
-    if run is None:
-        return "level"
-    # a gradient given as 1 in so many is told with the number that was given
-    one_in = f"{tidy(round(run, 4)):.1f}".removesuffix(".0")
-    return f"{percent:.2f} % (1 in {one_in})"
 
 
 def _assumed(request: GradientRequest) -> Iterator[Assumed]:

@@ -8,8 +8,10 @@ from standage.questions.helix import (
     HelixAnswer,
 )
 from standage.questions.reckoning import NOT_YET, Warnings
+from standage.railway.climbs.gradients import one_in
 from standage.railway.terms.figures import (
     says,
+    tidy,
 )
 from standage.railway.terms.reasons import Assumed, Reason
 
@@ -94,3 +96,31 @@ class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: tuple[Assumed, ...]
     instead: GradientInstead
     warnings: Warnings = NOT_YET
+
+
+def against_limit(judged: float, *, limit: float, by_train: bool) -> Reason:
+    """Return a gradient against its limit in words; ``by_train``: as a train feels it."""
+    whose = "the train feels" if by_train else "the climb is"
+    judged, limit = tidy(judged), tidy(limit)
+    code, how = "within_limit", "within"
+    if judged > limit:
+        code, how = "over_limit", "steeper than"
+    message = (
+        f"{whose} {shown_gradient(judged)}, {how} the limit of {shown_gradient(limit)}"
+    )
+    return Reason(
+        code=code,
+        message=message,
+        value_percent=judged,
+        limit_percent=limit,
+    )
+
+
+def shown_gradient(percent: float) -> str:
+    """Return a gradient in words, in per cent and with its run for 1 of rise."""
+    run = one_in(tidy(percent))
+    if run is None:
+        return "level"
+    # a gradient given as 1 in so many is told with the number that was given
+    post = f"{tidy(round(run, 4)):.1f}".removesuffix(".0")
+    return f"{percent:.2f} % (1 in {post})"

@@ -38,7 +38,7 @@ def on_curve(
     return curve.reckon(CurveCase(vehicles=stock, curve=asked)).verdict
 
 
-@settings(max_examples=250)
+@settings(max_examples=100)
 @given(found=several)
 def test_on_the_least_radius_a_curve_runs_and_on_a_tenth_less_it_does_not(
     found: list[Vehicle],

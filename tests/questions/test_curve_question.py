@@ -363,11 +363,12 @@ def test_the_longest_vehicle_s_straight_refuses_nothing() -> None:
 def test_beside_a_joint_that_is_swept_one_that_is_not_asks_for_the_longest_vehicle() -> (
     None
 ):
-    swept = reverse(hooked("A"), hooked("B")).least_straight_mm
-    assert swept is not None
-    assert swept < 260
     loose = hooked("C", length_mm=240.0, front_coupling=None)
     answer = reverse(hooked("A"), hooked("B"), loose)
+    swept = answer.couplings[0].cures
+    assert swept is not None
+    assert swept.least_straight_mm is not None
+    assert swept.least_straight_mm < 260
     assert (answer.least_straight_mm, answer.least_straight_by) == (
         260,
         "longest_vehicle",

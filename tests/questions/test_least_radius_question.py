@@ -209,6 +209,21 @@ def test_a_curve_easier_than_any_is_none() -> None:
     assert codes(answer)[0] == "no_curve_so_easy"
 
 
+def test_of_a_length_over_couplings_no_reach_is_assumed() -> None:
+    answer = ask(
+        coach(
+            scale="HO",
+            kind="coach",
+            length_mm=None,
+            length_over=None,
+            nominal_length_ft=85,
+        )
+    )
+    # 85 ft at 1:87.1 are 297.45 mm
+    assert answer.radius_mm == pytest.approx(2.5 * 85 * 304.8 / 87.1, abs=1e-5)
+    assert {one.field for one in answer.assumed} == {"length_mm", "mounting"}
+
+
 # --- trains
 
 HOOK = Coupling(reach_mm=4.5, swing_deg=31.0, mounting="body", pivot_behind_mm=10.0)

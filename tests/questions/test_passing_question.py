@@ -520,6 +520,15 @@ def test_where_no_inner_track_would_do_it_is_said() -> None:
     assert "no_inner_track_keeps_margin" in codes(answer)
 
 
+def test_an_inner_track_too_sharp_to_stand_on_may_be_eased_towards_the_outer() -> None:
+    """Wheels of 120 stand on nothing below 60 mm."""
+    sharp = ask(wagon(), spacing_mm=450, outer_radius_mm=505, margin_mm=2)
+    easy = ask(wagon(), spacing_mm=60, outer_radius_mm=505, margin_mm=2)
+    assert (sharp.verdict, sharp.inner_radius_mm) == ("fouls", 55)
+    assert sharp.inner_radius_needed_mm == easy.inner_radius_needed_mm
+    assert sharp.inner_radius_needed_brings == "clear"
+
+
 # --- the published tables
 
 UIC = {

@@ -218,9 +218,11 @@ def reckon(case: PassingCase) -> PassingAnswer:
     verdict, because = _judged(passers, tracks, margin_mm=margin_mm, unknown=unknown)
     spacing_mm = inner_mm = None
     no_inner: tuple[Reason, ...] = ()
+    if not unknown:
+        # a sharper inner track than they can stand on may be eased towards the outer
+        inner_mm, no_inner = _inner_needed(passers, tracks, margin_mm=margin_mm)
     if not (never or unknown):
         spacing_mm = _spacing_needed(passers, tracks, margin_mm=margin_mm)
-        inner_mm, no_inner = _inner_needed(passers, tracks, margin_mm=margin_mm)
     pairs = tuple(
         pair.tidied() for pair in nearest_pairs(passers, tracks, most=PAIRS_SHOWN)
     )

@@ -24,6 +24,7 @@ from standage.railway.curving.ratio_advice import (
 )
 from standage.railway.curving.verdicts import Judgement
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import is_over_couplings
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import (
     LONGEST_MM,
@@ -221,8 +222,10 @@ def _guesses(
     if not any(rule.rule.endswith("coupled_length") for rule in counting):
         return ()
     judgement = judge(known, radius_mm=min(max(radius_mm, STEP_MM), LONGEST_MM))
-    by_type = known.by_type if known.vehicle.bodies is None else ()
-    return (*judgement.guesses, *by_type)
+    if known.vehicle.bodies is not None or is_over_couplings(known.vehicle):
+        # what the couplings reach is no part of it, or in it already
+        return judgement.guesses
+    return (*judgement.guesses, *known.by_type)
 
 
 def _trials(

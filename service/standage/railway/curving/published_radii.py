@@ -5,6 +5,8 @@ reckoned.
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated
 
+import msgspec
+
 from standage.railway.curving.known_vehicles import known_vehicle
 from standage.railway.published import nem_111, nmra_rp_11
 from standage.railway.published.nem_111 import NEM_111
@@ -84,5 +86,5 @@ def _by_nem_111(
 
 def _told(row: Found, number: int | None, radius_mm: float | None) -> RadiusByTable:
     told = beside(row, geometry_mm=radius_mm)
-    figures = {name: getattr(told, name) for name in ByTable.__struct_fields__}
+    figures = msgspec.structs.asdict(told)
     return RadiusByTable(**figures, points_number=number)

@@ -23,6 +23,15 @@ _RATIOS: dict[Size, float] = {"N": 160.0, "TT": 120.0, "H0": 87.0, "0": 43.5}
 """The sheet's lengths in size 0 are at 1:43.5, though NEM 010 has 1:45."""
 
 
+def in_words(of: Group | None) -> str:
+    """Return a group as the words of a row have it; None is of no row. **Source** plain
+    English.
+    """
+    if of is None:
+        return "vehicles of no known group"
+    return f"group {of}"
+
+
 def group(size: Size, *, body_mm: float, pivots_mm: float) -> Group | None:
     """Return the first group that a model vehicle goes into by the length of its body
     and its pivot centres, in mm; None where it is longer than the last.

@@ -5,7 +5,7 @@ touch.
 from collections.abc import Sequence
 from typing import Literal
 
-from standage.railway.published.nem_103_groups import Group
+from standage.railway.published.nem_103_groups import Group, in_words
 from standage.railway.published.tables import Found, Standard, Table
 from standage.railway.terms.scales import ScaleName
 
@@ -53,9 +53,9 @@ def least_radius(scale: ScaleName, *, line: Line, group: Group | None) -> Found:
     >>> least_radius("H0", line="absolute", group="C").value_mm
     495.0
     """
-    of = "vehicles of no known group" if group is None else f"group {group}"
-    words = f"{scale}, {_WORDS[line]}, {of}"
-    return _RADII.found((scale, line, group), words=words)
+    words = f"{scale}, {_WORDS[line]}, {in_words(group)}"
+    row = (scale, line, group)
+    return _RADII.found(row, words=words)
 
 
 def touching_buffers_radius_mm(

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from standage.railway.published.nem_103_groups import Group
+from standage.railway.published.nem_103_groups import Group, in_words
 from standage.railway.published.tables import Found, Standard, Table
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.scales import ScaleName
@@ -54,6 +54,6 @@ def curve_spacing(
     >>> curve_spacing("H0", inner_radius_mm=400, group="C").value_mm
     64.0
     """
-    of = "vehicles of no known group" if group is None else f"group {group}"
-    words = f"{scale}, curve of {inner_radius_mm:g} mm, {of}"
-    return _CURVES.found((scale, tidy(inner_radius_mm), group), words=words)
+    words = f"{scale}, curve of {inner_radius_mm:g} mm, {in_words(group)}"
+    row = (scale, tidy(inner_radius_mm), group)
+    return _CURVES.found(row, words=words)

@@ -20,6 +20,7 @@ from standage.railway.slips.wire import other_copper_slips, wire_slips
 from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.scales import ScaleName, scale
+from standage.railway.terms.senses import Sense
 from support.full_size import FULL_SIZE, FullSize
 from support.walks import at_each
 
@@ -411,3 +412,13 @@ def test_every_class_that_is_proposed_raises_none(class_ft: int) -> None:
             )
             assert meant.nominal_length_ft == slip.likely_value
             assert list(vehicle_slips(meant)) == []
+
+
+@given(ANY_FIGURE, MAYBE_SCALES, st.sampled_from(sorted(BOUNDS)))
+def test_every_figure_of_any_bounds_that_is_proposed_raises_none(
+    figure: float, name: ScaleName | None, of: Sense
+) -> None:
+    model = None if name is None else scale(name)
+    slip = unit_slip(figure, BOUNDS[of], scale=model)
+    if slip is not None and slip.likely_value is not None:
+        assert unit_slip(slip.likely_value, BOUNDS[of], scale=model) is None

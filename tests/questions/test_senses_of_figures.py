@@ -30,8 +30,6 @@ NO_SLIP: dict[str, str] = {
             "edge_mm",
             "straight_between_mm",
             "step_mm",
-            "rise_mm",
-            "rise_per_turn_mm",
             "vertical_curve_mm",
             "top_vertical_curve_mm",
             "deck_mm",

@@ -34,7 +34,8 @@ from standage.railway.climbs.gradients import Climb
 from standage.railway.climbs.winding import Winding, Wound, wound
 from standage.railway.terms.figures import (
     LONGEST_MM,
-    RoadLengthMm,
+    ClimbRiseMm,
+    ClimbRunMm,
     Room,
     TrainLengthMm,
     VehicleLengthMm,
@@ -68,13 +69,13 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
     """A climb, and what is to be judged by it."""
 
     rise_mm: Annotated[
-        Room | None,
+        ClimbRiseMm | None,
         says(
             "How much higher its top is than its foot, in mm; needed without a helix."
         ),
     ] = None
     run_mm: Annotated[
-        RoadLengthMm | None,
+        ClimbRunMm | None,
         says(
             "From the first of the rise to the last, vertical curves included, in mm;"
             " needed without a helix."

@@ -54,7 +54,9 @@ HelixVerdict = Literal["no_headroom", "clear", "cannot_tell"]
 
 
 LEAST_RADIUS_MM = 10.0
-Turns = Annotated[float, msgspec.Meta(ge=0.01, le=10_000)]
+ClimbRise = Annotated[Length, sense("climb_rise")]
+TurnRise = Annotated[Length, sense("turn_rise")]
+Turns = Annotated[float, msgspec.Meta(ge=0.01, le=10_000), sense("turns")]
 
 
 class AskedHelix(Ruled, frozen=True, kw_only=True):
@@ -76,10 +78,11 @@ class AskedHelix(Ruled, frozen=True, kw_only=True):
         Limit | None, says("The gradient between its vertical curves, in per cent.")
     ] = None
     rise_mm: Annotated[
-        Length | None, says("How much it rises in all, in mm, as rise_mm of the climb.")
+        ClimbRise | None,
+        says("How much it rises in all, in mm, as rise_mm of the climb."),
     ] = None
     rise_per_turn_mm: Annotated[
-        Length | None, says("The least rise from a turn to the next, in mm.")
+        TurnRise | None, says("The least rise from a turn to the next, in mm.")
     ] = None
     deck_mm: Annotated[
         Room | None, says("How thick the deck under the track is, in mm.")

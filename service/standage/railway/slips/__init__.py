@@ -4,10 +4,10 @@ A slip is a warning and never a refusal: inches written for millimetres, a diame
 a radius, the gap between two tracks for their spacing, a wire's diameter for its area.
 
 Reading order: ``slip`` (what a slip is, and a figure in the wrong unit), ``bounds`` (what
-railways have), ``track``, ``columns``, ``wire`` (slips that are none of units), ``parts``
-(a whole taken apart, by what the types of its fields say), ``car_classes``, ``judges``
-(what is looked for: by the sense of a figure, in a vehicle, in a place, in all of it),
-``place_words``.
+railways have), ``track``, ``helix``, ``columns``, ``wire`` (slips that are none of
+units), ``parts`` (a whole taken apart, by what the types of its fields say),
+``car_classes``, ``judges`` (what is looked for: by the sense of a figure, in a vehicle,
+in a place, in all of it), ``place_words``.
 
 Words. A *sense* is what a figure is about, and stands in its type
 (``terms.senses``); *bounds* are what full-size railways have of it; a *reading* is one
@@ -36,6 +36,8 @@ Decisions, each with the test that holds it:
   tests/railway/slips/test_slips.py.
 - A spacing is from another column only where it is just that column's and too little
   for its own scale, or stands beside no radius: tests/railway/slips/test_columns.py.
+- A helix's run is that of one turn only where its rise is steeper than any line, and
+  nobody says how many turns it has: tests/railway/slips/test_helix_slips.py.
 - A class of a car is suspected only where none is held:
   tests/railway/slips/test_car_classes.py.
 - A wire's area is held against its name only where they are a quarter apart, as nominal

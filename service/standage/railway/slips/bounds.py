@@ -72,6 +72,13 @@ BOUNDS: Mapping[Sense, Bounds] = {
     "height": _of_stock("a vehicle's height", 0.8, 3.8, 7.0),
     "gauge": Bounds(what="a gauge", least_m=0.35, usual_m=1.435, most_m=2.2),
     "headroom": Bounds(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0),
+    "turn_rise": Bounds(
+        what="the rise of one turn of a helix",
+        least_m=2.0,
+        usual_m=6.5,
+        most_m=60.0,
+        narrow_least_m=1.2,
+    ),
     "turntable_circle": Bounds(
         what="a turntable's circle", least_m=4.0, usual_m=25.0, most_m=120.0
     ),

@@ -20,6 +20,7 @@ from standage.railway.slips.car_classes import (
     class_for_length_slips,
     class_slips,
 )
+from standage.railway.slips.helix import one_turn_slips
 from standage.railway.slips.parts import (
     Apart,
     Part,
@@ -29,6 +30,7 @@ from standage.railway.slips.parts import (
     scale_field,
     shape_of,
     told,
+    told_within,
 )
 from standage.railway.slips.place_words import place_words
 from standage.railway.slips.slip import Bounds, Slip, shown, unit_slip
@@ -157,6 +159,26 @@ def _spacing(figure: Figure) -> Iterator[Slip]:
     return spacing_slips(figure.value, of=figure.model, is_straight=is_straight)
 
 
+def _climb_run(figure: Figure) -> Iterator[Slip]:
+    """The run of a climb, which may be wound into a helix beside it."""
+    yield from _in_unit(figure, BOUNDS["road_length"])
+    climb = figure.beside
+    rise_mm = told(climb, "climb_rise") or told_within(climb, "climb_rise")
+    radius_mm = told_within(climb, "radius")
+    if rise_mm is None or radius_mm is None:
+        return
+    # How many turns there are is no question where it is said.
+    if told_within(climb, "turns") is None:
+        yield from one_turn_slips(figure.value, rise_mm=rise_mm, radius_mm=radius_mm)
+
+
+def _turn_rise(figure: Figure) -> Iterator[Slip]:
+    """Of less than a turn nothing lies above another, so that it may rise little."""
+    turns = told(figure.beside, "turns")
+    if turns is None or turns >= 1:
+        yield from _by_bounds(figure)
+
+
 def _gradient(figure: Figure) -> Iterator[Slip]:
     return gradient_slips(figure.value)
 
@@ -195,6 +217,8 @@ _JUDGES: Mapping[Sense, Callable[[Figure], Iterator[Slip]]] = {
     "radius": _radius,
     "spacing": _spacing,
     "gradient": _gradient,
+    "climb_run": _climb_run,
+    "turn_rise": _turn_rise,
     "wire_area": _wire_area,
     "wire": _wire,
 }

@@ -95,6 +95,19 @@ def told(figures: msgspec.Struct, sense: Sense) -> Any:
     return getattr(figures, field.name)
 
 
+def told_within(figures: msgspec.Struct, sense: Sense) -> Any:
+    """Return what a struct that lies alone in a field of ``figures`` has in its field
+    of that sense; None where there is none. **Source** derived.
+    """
+    for way in shape_of(type(figures)).ways:
+        within = getattr(figures, way.name)
+        if isinstance(within, msgspec.Struct):
+            value = told(within, sense)
+            if value is not None:
+                return value
+    return None
+
+
 def is_any_told(figures: msgspec.Struct, sense: Sense) -> bool:
     """Tell whether any field of that sense in ``figures`` has something in it.
     **Source** derived.

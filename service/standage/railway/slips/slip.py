@@ -22,6 +22,7 @@ SlipCode = Literal[
     "spacing_or_gap",
     "another_column",
     "percent_or_one_in",
+    "one_turn",
     "area_or_diameter",
     "two_lengths",
 ]
@@ -41,6 +42,7 @@ Likely = Literal[
     "diameter",
     "gap",
     "one_in",
+    "one_turn",
     "rounded",
     "unknown",
 ]

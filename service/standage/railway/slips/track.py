@@ -17,7 +17,7 @@ _BRITISH_SECTIONAL = frozenset({"00", "OO"})
 _SECTIONAL_RADII_MM = (371.0, 438.0, 505.0, 572.0)
 """Radii of sectional track sold in Britain for 00: makers' geometry, no standard."""
 _SAME_RADIUS_MM = 1.0
-_STEEPEST_PERCENT = 10.0
+STEEPEST_PERCENT = 10.0
 """Steeper than any adhesion line: the practice of 1 in 30 for steep is 3.3 %."""
 _MOST_ONE_IN = 200.0
 _SAME_LENGTH = 0.03
@@ -143,7 +143,7 @@ def gradient_slips(gradient_percent: float, *, field: str = "") -> Iterator[Slip
     """Yield a slip where a gradient of so many per cent makes sense only as one in so
     many: from 10 % to 200. **Source** common practice.
     """
-    if not _STEEPEST_PERCENT < gradient_percent <= _MOST_ONE_IN:
+    if not STEEPEST_PERCENT < gradient_percent <= _MOST_ONE_IN:
         return
     meant = 100 / gradient_percent
     message = (

@@ -130,6 +130,8 @@ better it was tried.
 SpacingMm = Annotated[Length, sense("spacing")]
 HeadroomMm = Annotated[Length, sense("headroom")]
 TurntableCircleMm = Annotated[Length, sense("turntable_circle")]
+ClimbRunMm = Annotated[Length, sense("climb_run")]
+ClimbRiseMm = Annotated[Room, sense("climb_rise")]
 GradientPercent = Annotated[Percent, sense("gradient")]
 
 Count = Annotated[int, Meta(ge=1, le=200, description="How many, all alike.")]

@@ -12,6 +12,7 @@ import pytest
 from api.asking import NOBODY, Caller, Service, faults, refusal
 from api.ground import Ground
 from api.plain_trains import asked, recorded_train, road, train
+from standage.questions import fits
 from support.sheets import off_the_paper, overlapping, read, words
 
 SVG = "image/svg+xml"
@@ -170,6 +171,19 @@ def test_every_member_downloads_the_whole_table_of_a_layout(
     assert {"Mail", "Coal", "Bay", "=Up loop"} <= {*words(root)}
     assert overlapping(root) == []
     assert off_the_paper(root) == []
+
+
+def test_of_more_trains_than_go_into_a_table_it_is_said_that_there_are_more(
+    ground: Ground, layout: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(fits, "MOST_ON_RECORD", 1)
+    path = f"/v1/layouts/{layout['id']}/fits"
+    told = rows(ground.steward.ask("GET", f"{path}/sheet.csv").text)
+    assert [one["train"] for one in told] == ["Coal"] * 3 + [fits.CUT_SHORT]
+    said = words(read(ground.steward.ask("GET", f"{path}/drawing").text))
+    assert "Coal" in said
+    assert "Mail" not in said
+    assert fits.CUT_SHORT in said
 
 
 def test_no_cell_of_the_sheet_is_a_formula(

@@ -36,7 +36,7 @@ from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import NamedPlace, Sources
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.slips.slip import Slip
-from standage.railway.standing.crosswise import Crosswise, Judged
+from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, Finding, of_vehicle
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
@@ -60,7 +60,7 @@ MOST_ON_RECORD = 1000
 CUT_SHORT = f"only the first {MOST_ON_RECORD} trains by name were looked at"
 MOST_TOLD = 10
 """Of so many trains without a place it is said why."""
-MOST_GUESSED = 2_000
+MOST_GUESSED = 400
 """Of so many vehicles and sorts of road it is told what is taken for granted."""
 HEAVY_PAIRS = 1_000
 HEAVY_VEHICLES = 100
@@ -140,13 +140,9 @@ class _Table:
             types=CouplingTypes(case.types),
             stopping_margin_mm=case.stopping_margin_mm,
         )
-        self._rows = [self._row(train) for train in range(len(case.trains))]
+        self._rows = [self._crosswise.row(train) for train in range(len(trains))]
         self.best = [best_place(row, self._kinds) for row in self._rows]
         self._verdicts = [has_a_place(row) for row in self._rows]
-
-    def _row(self, train: int) -> list[Judged]:
-        judged = self._crosswise.judged
-        return [judged(train, place) for place in range(len(self._kinds))]
 
     def answer(self) -> FitsAnswer:
         return FitsAnswer(

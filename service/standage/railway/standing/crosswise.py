@@ -84,6 +84,9 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
 
     place: Place
     given: Allowance
+    room_mm: float
+    """What it gives a train's length; 0 where that is not known."""
+    face_mm: float | None
     profile: int
     apart_from_curves: int
     by_length: bool
@@ -147,14 +150,21 @@ class Crosswise:
         """Return whether a train stands in a place, however it comes there."""
         return self._held(train, self.grounds[place]).verdict
 
-    def judged(self, train: int, place: int) -> Judged:
-        """Return a pair with its figures, as ``pair`` has them, without its reasons."""
-        ground = self.grounds[place]
-        stood = self._held(train, ground)
-        standing, spare_mm, plus_minus_mm = stood
-        reaching = WORST_FIRST[self._worst_vehicle(train, ground)]
-        verdict = verdict_of_both(standing, reaching)
-        return Judged(verdict, standing, reaching, spare_mm, plus_minus_mm)
+    def row(self, train: int) -> list[Judged]:
+        """Return a train in every place with its figures, as ``pair`` has them, without
+        its reasons.
+        """
+        reaching_by_profile: dict[int, CurveVerdict] = {}
+        row: list[Judged] = []
+        for ground in self.grounds:
+            standing, spare_mm, plus_minus_mm = self._held(train, ground)
+            reaching = reaching_by_profile.get(ground.profile)
+            if reaching is None:
+                reaching = WORST_FIRST[self._worst_vehicle(train, ground)]
+                reaching_by_profile[ground.profile] = reaching
+            verdict = verdict_of_both(standing, reaching)
+            row.append(Judged(verdict, standing, reaching, spare_mm, plus_minus_mm))
+        return row
 
     def reaching(self, train: int, place: int) -> CurveVerdict:
         """Return whether a train gets to a place, its length apart."""
@@ -216,18 +226,17 @@ class Crosswise:
         if not ground.by_length:
             stood = stand(self.made_up(train), ground.place, ground.given)
             return Held(stood.verdict, stood.fit.spare_mm, stood.fit.plus_minus_mm)
-        by_length = self._by_length(train, ground.given)
-        face_mm = platform_face_mm(ground.place)
-        if face_mm is None:
+        by_length = self._by_length(train, ground)
+        if ground.face_mm is None:
             return by_length
-        return self._beside_the_face(train, ground.given, by_length, face_mm)
+        return self._beside_the_face(train, ground, by_length)
 
-    def _by_length(self, train: int, given: Allowance) -> Held:
-        ends, mates = self._length(train)
+    def _by_length(self, train: int, ground: Ground) -> Held:
+        ends, mates = self._lengths[train] or self._length(train)
         by_length = held(
             ends,
-            room_mm=given.room_mm or 0.0,
-            room_plus_minus_mm=given.plus_minus_mm,
+            room_mm=ground.room_mm,
+            room_plus_minus_mm=ground.given.plus_minus_mm,
         )
         if mates or by_length.verdict == "does_not_fit":
             return by_length
@@ -236,14 +245,16 @@ class Crosswise:
             verdict="does_not_fit" if mates is False else "cannot_tell"
         )
 
-    def _beside_the_face(
-        self, train: int, given: Allowance, by_length: Held, face_mm: float
-    ) -> Held:
+    def _beside_the_face(self, train: int, ground: Ground, by_length: Held) -> Held:
         """Return the worse of the length and of what stands at the platform's face."""
         carrying = self._carried(train)
         if carrying is None:
             return by_length
-        along = held_along(carrying, face_mm=face_mm, plus_minus_mm=given.plus_minus_mm)
+        along = held_along(
+            carrying,
+            face_mm=ground.face_mm or 0.0,
+            plus_minus_mm=ground.given.plus_minus_mm,
+        )
         verdicts = (by_length.verdict, along)
         return by_length._replace(verdict=worst(verdicts, order=FITS_WORST_FIRST))
 
@@ -358,6 +369,8 @@ def _grounds(
         yield Ground(
             place=place,
             given=given,
+            room_mm=given.room_mm or 0.0,
+            face_mm=platform_face_mm(place),
             profile=profiles.setdefault(profile, len(profiles)),
             apart_from_curves=apart_from_curves.setdefault(
                 apart, len(apart_from_curves)

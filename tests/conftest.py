@@ -24,7 +24,7 @@ _HOWEVER_SLOW = [HealthCheck.too_slow]
 
 settings.register_profile(
     "ci",
-    max_examples=25,
+    max_examples=15,
     derandomize=True,
     database=None,
     deadline=None,

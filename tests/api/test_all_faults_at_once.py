@@ -107,7 +107,9 @@ def test_a_pointer_spells_slashes_and_tildes_as_rfc_6901_does(steward: Caller) -
 
 
 @at_each(
-    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
+    "operation_id",
+    [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None],
+    halved=True,
 )
 def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
@@ -118,7 +120,7 @@ def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
         assert faults(response) == {"": "wrong_type"}
 
 
-@at_each("operation_id", WITH_BODY)
+@at_each("operation_id", WITH_BODY, halved=True)
 def test_a_field_that_is_not_known_is_refused(
     ground: Ground, operation_id: str
 ) -> None:
@@ -129,7 +131,7 @@ def test_a_field_that_is_not_known_is_refused(
     assert faults(response) == {"/bogus": "unknown_field"}
 
 
-@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
+@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)), halved=True)
 def test_a_query_parameter_that_is_not_known_is_refused(
     ground: Ground, operation_id: str
 ) -> None:
@@ -179,7 +181,7 @@ def test_a_parameter_that_is_given_twice_is_refused(steward: Caller) -> None:
     }
 
 
-@at_each("operation_id", CREATIONS)
+@at_each("operation_id", CREATIONS, halved=True)
 def test_what_the_service_gives_cannot_be_sent_with_something_new(
     ground: Ground, operation_id: str
 ) -> None:

@@ -12,6 +12,7 @@ import pytest
 from api.asking import NOBODY, Caller, Service
 from api.ground import BY_SESSION, OPERATIONS, Ground, absent
 from standage.app import operations
+from support.walks import half_at
 
 CLOSED = {
     "x-content-type-options": "nosniff",
@@ -64,13 +65,14 @@ def lacking(response: httpx.Response) -> list[str]:
 
 
 def test_every_answer_of_every_operation_is_closed_to_browsers_and_caches(
-    ground: Ground,
+    service: Service, ground: Ground
 ) -> None:
     reader = ground.steward.with_token(scopes=["read"])
     stranger = Caller(http=ground.steward.http)
     lacks: dict[str, list[str]] = {}
     statuses = set()
-    for name, operation in OPERATIONS.items():
+    for name in half_at(service.database.dialect, OPERATIONS):
+        operation = OPERATIONS[name]
         request = ground.request(name)
         caller = (
             ground.session_of(ground.steward.member_id)[0]

@@ -63,7 +63,7 @@ def test_a_body_that_says_it_is_not_packed_is_taken(
     assert steward.send("POST", "/v1/vehicles", SOUND, **sent).status_code == 201
 
 
-@at_each("operation_id", WITH_BODY)
+@at_each("operation_id", WITH_BODY, halved=True)
 def test_every_operation_with_a_body_wants_to_be_told_that_it_is_json(
     ground: Ground, operation_id: str
 ) -> None:
@@ -99,6 +99,7 @@ def test_json_is_taken_however_its_name_is_written(
 @at_each(
     "operation_id",
     [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is not None],
+    halved=True,
 )
 @pytest.mark.parametrize(
     "content_type", ["application/merge-patch+json", "application/json"]
@@ -114,7 +115,9 @@ def test_a_patch_is_taken_as_a_merge_patch_or_as_json(
 
 
 @at_each(
-    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
+    "operation_id",
+    [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None],
+    halved=True,
 )
 def test_only_a_patch_is_taken_as_a_merge_patch(
     ground: Ground, operation_id: str
@@ -142,7 +145,7 @@ def test_who_takes_no_json_is_told_what_there_is(steward: Caller, accept: str) -
     assert "application/json" in refusal(response, 406, "not_acceptable")["detail"]
 
 
-@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
+@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)), halved=True)
 def test_no_operation_answers_but_in_json(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
     response = replace(request, headers={"accept": "text/html", **request.headers}).by(

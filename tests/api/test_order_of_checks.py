@@ -16,7 +16,7 @@ NONSENSE = b"{ this is no JSON"
 UNSOUND = {"name": "", "length_mm": -1}
 
 
-@at_each("operation_id", sorted(OPERATIONS))
+@at_each("operation_id", sorted(OPERATIONS), halved=True)
 def test_without_a_token_nothing_else_is_looked_at(
     service: Service, operation_id: str
 ) -> None:

@@ -40,7 +40,7 @@ def test_what_is_new_has_an_address_and_the_tag_that_a_reader_finds(
     assert read.json() == {name: told[name] for name in told.keys() - secret}
 
 
-@at_each("operation_id", GETS)
+@at_each("operation_id", GETS, halved=True)
 def test_every_read_has_a_strong_tag_and_may_be_kept_by_its_reader_only(
     ground: Ground, operation_id: str
 ) -> None:
@@ -51,7 +51,7 @@ def test_every_read_has_a_strong_tag_and_may_be_kept_by_its_reader_only(
     assert (tag[0], tag[-1], "W/" in tag) == ('"', '"', False)
 
 
-@at_each("operation_id", GETS)
+@at_each("operation_id", GETS, halved=True)
 def test_a_reader_who_has_it_already_is_sent_nothing(
     ground: Ground, operation_id: str
 ) -> None:
@@ -209,7 +209,7 @@ def test_what_is_no_entity_tag_is_said_to_be_none(
     assert ground.steward.read(one_of("Vehicle", vehicle)) == vehicle
 
 
-@at_each("operation_id", CONDITIONAL)
+@at_each("operation_id", CONDITIONAL, halved=True)
 def test_who_names_no_version_or_another_is_told_the_present_one(
     ground: Ground, operation_id: str
 ) -> None:

@@ -10,6 +10,7 @@ from api.written_out import ASKED_BY, EXPECTED, ROLES, SCOPE, WALKED
 from standage.api.rights import RIGHTS
 from standage.api.web.operation import Speaks
 from standage.app import operations
+from support.walks import half_at
 
 
 def test_every_operation_has_a_row_and_every_row_an_operation() -> None:
@@ -62,7 +63,7 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(
 
 @pytest.mark.parametrize("role", ROLES)
 def test_a_role_may_do_what_its_rows_say_by_a_token_of_that_scope_and_no_more(
-    ground: Ground, role: str
+    service: Service, ground: Ground, role: str
 ) -> None:
     member = ground.steward.with_member(role)
     tokens = {
@@ -70,7 +71,8 @@ def test_a_role_may_do_what_its_rows_say_by_a_token_of_that_scope_and_no_more(
         for scope in ("read", "write")
     }
     told, wanted = {}, {}
-    for name, row in WALKED.items():
+    for name in half_at(service.database.dialect, WALKED):
+        row = WALKED[name]
         request = ground.request(name, owner_id=member.member_id)
         allowed = row[ROLES.index(role)] != "-" and row[ASKED_BY] == "credential"
         for scope in sorted(tokens, key=lambda one: one == row[SCOPE]):

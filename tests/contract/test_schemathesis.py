@@ -17,7 +17,7 @@ from typing import Any
 import httpx
 import pytest
 
-from contract.serving import Service, environment, serving
+from contract.serving import ROOT, Service, environment, serving
 from contract.wrong_once import (
     spared,
     with_long_unions_once,
@@ -27,7 +27,7 @@ from standage.registry.database.engine import Database
 from support.tally import TOLD
 
 IS_LONG = "STANDAGE_SCHEMATHESIS_EXAMPLES" in os.environ
-EXAMPLES = os.environ.get("STANDAGE_SCHEMATHESIS_EXAMPLES", "4")
+EXAMPLES = os.environ.get("STANDAGE_SCHEMATHESIS_EXAMPLES", "2")
 SEED = os.environ.get("STANDAGE_SCHEMATHESIS_SEED", "1435")
 PROGRAM = Path(sysconfig.get_path("scripts")) / "schemathesis"
 CONFIG = Path(__file__).with_name("schemathesis.toml")
@@ -36,11 +36,19 @@ PHASES = os.environ.get(
     "STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful"
 ).split(",")
 NOT_AT: Mapping[str, frozenset[str]] = {
-    "sqlite": frozenset({"fuzzing"}),
-    "postgresql": frozenset({"coverage"}),
+    "sqlite": frozenset({"examples", "fuzzing"}),
+    "postgresql": frozenset({"coverage", "examples"}),
 }
 """What a short run leaves out at each database: whether a body is right or wrong is
-found out before any is asked, so that one of them meets each sort of body.
+found out before any is asked, so that one of them meets each sort of body. Every
+example is sent to both by tests/api/test_examples.py.
+"""
+QUICKLY = {
+    "HYPOTHESIS_STORAGE_DIRECTORY": str(ROOT / ".hypothesis"),
+    "no_proxy": "127.0.0.1",
+}
+"""What Hypothesis knows of characters is found out once for all runs, and a proxy is not
+looked for at each request.
 """
 MOST_NEVER_ACCEPTED = 0.1
 """Of all operations, where each is sent every allowed body: which records are there at
@@ -257,7 +265,8 @@ def asked(
             "PYTHONPATH": str(HOOKS.parents[1]),
             "NO_COLOR": "1",
             "COLUMNS": "120",
-        },
+        }
+        | QUICKLY,
         capture_output=True,
         text=True,
         check=False,

@@ -2,7 +2,7 @@
 
 from contract.sent_once import Once, Told
 
-VALUE = Told("negative", "body", "json", "incorrect_type", "train -> length_mm: Wrong")
+VALUE = Told("negative", "body", "json", "value_too_large", "train -> length_mm: Wrong")
 FIRST = VALUE._replace(description="kind: Wrong")
 
 
@@ -23,9 +23,21 @@ def test_a_field_that_another_operation_has_too_is_sent_a_sort_of_value_once() -
     assert not once.is_new("two", deeper)
 
 
-def test_all_values_of_a_sort_come_to_the_place_that_is_sent_it() -> None:
+def test_one_of_the_wrong_types_comes_to_a_place_and_another_to_another() -> None:
+    wrong = VALUE._replace(scenario="incorrect_type")
+    places = [wrong._replace(description=f"{name}: Wrong") for name in "abcdefghijkl"]
+    sent = []
+    for place in places:
+        once = Once()
+        sent.append([once.is_new("one", place) for _ in range(4)])
+    assert [row.count(True) for row in sent] == [1] * len(places)
+    assert {row.index(True) for row in sent} == {0, 1, 2}
+
+
+def test_one_of_the_values_of_another_sort_comes_to_a_place() -> None:
     once = after_the_first("one")
-    assert [once.is_new("one", VALUE) for _ in range(4)] == [True] * 4
+    least = VALUE._replace(scenario="value_below_minimum")
+    assert [once.is_new("one", least) for _ in range(3)] == [True, False, False]
 
 
 def test_another_field_or_holder_or_sort_or_mode_is_sent_too() -> None:

@@ -1,5 +1,5 @@
 """One test that walks many values: the promise of a test for each, with the fixtures of
-one.
+one. And what two databases share between them.
 """
 
 import functools
@@ -9,17 +9,31 @@ from typing import Any
 
 import pytest
 
+from support.tally import DATABASES
+
 Test = Callable[..., None]
 Values = Iterable[Any] | Callable[[], Iterable[Any]]
 
 
-def at_each(names: str, values: Values) -> Callable[[Test], Test]:
+def half_at(dialect: str, values: Iterable[Any]) -> list[Any]:
+    """Return every second of ``values``, the others at the other database.
+
+    For what has nothing of a database, such as what is refused before one is asked: the
+    test stands at both, and each value is looked at once.
+    """
+    return list(values)[DATABASES.index(dialect) :: len(DATABASES)]
+
+
+def at_each(
+    names: str, values: Values, *, halved: bool = False
+) -> Callable[[Test], Test]:
     """Run a test at each of ``values`` in turn, and tell together all that fail, each
     with the value that it fails at.
 
     Written as ``pytest.mark.parametrize`` is, for where a test's fixtures cost more
     than what it looks at; what it does at one value may mean nothing to the next. A
-    function gives values that take long to make. Fails where there is no value.
+    function gives values that take long to make. Fails where there is no value. Of a
+    test at both databases that is ``halved``, each has ``half_at`` of the values.
     """
     parameters = [name.strip() for name in names.split(",")]
 
@@ -27,6 +41,8 @@ def at_each(names: str, values: Values) -> Callable[[Test], Test]:
         @functools.wraps(test)
         def walked(**fixtures: Any) -> None:
             every = list(values() if callable(values) else values)
+            if halved:
+                every = half_at(_database_of(fixtures.pop("request")), every)
             assert every, "there is nothing to look at"
             failed = []
             for value in every:
@@ -43,8 +59,17 @@ def at_each(names: str, values: Values) -> Callable[[Test], Test]:
         fixtures = [
             one for name, one in shown.parameters.items() if name not in parameters
         ]
+        if halved:
+            asking = inspect.Parameter("request", inspect.Parameter.KEYWORD_ONLY)
+            fixtures.append(asking)
         # from which pytest reads the fixtures that are asked for
         vars(walked)["__signature__"] = shown.replace(parameters=fixtures)
         return walked
 
     return walking
+
+
+def _database_of(request: pytest.FixtureRequest) -> str:
+    """Return which database a test is at."""
+    parameters = request.node.callspec.params.values()
+    return next(one for one in parameters if one in DATABASES)

@@ -75,5 +75,6 @@ least a year before it goes, and it goes with `/v2` only.
 or 32 hexadecimal digits, else the trace of your `traceparent`, else one of our own.
 `RateLimit` and `RateLimit-Policy` (the IETF's draft for them) say how many requests of
 a sort are left. OPTIONS says in `Accept-Patch` in which forms a change of some fields
-may be sent. Examples of answers here show the first record of each list.
+may be sent. Examples of answers here show the first record of each list, and leave the
+longest lists of a long answer empty.
 """

@@ -11,6 +11,7 @@ from standage.api.document.openapi_bodies import (
     example_by_name,
     referred_to,
 )
+from standage.api.document.openapi_examples import shown
 from standage.api.document.openapi_headers import header, is_conditional_read
 from standage.api.document.openapi_problems import RESPONSE, Refusals
 from standage.api.web.call import CSV, SVG, XLSX
@@ -18,9 +19,6 @@ from standage.api.web.operation import Operation, Reads
 
 Json = dict[str, Any]
 
-_MOST_SHOWN = 1
-_MOST_PARTS = 4
-"""A value of more parts, each of them a value of its own, is a map of what has names."""
 _WITHOUT_BODY: Json = {
     "204": {"description": "Done; there is nothing to tell."},
     "304": {
@@ -71,7 +69,7 @@ class Answers:
             return _shared("204")
         content: Json = {"schema": answer_schema(operation.answers.shape)}
         content |= self._example(operation)
-        entry: Json = {"description": "The answer."}
+        entry: Json = {"description": "OK"}
         if headers:
             entry["headers"] = {name: header(name) for name in headers}
         entry["content"] = {operation.answers.media_type: content}
@@ -122,26 +120,7 @@ class Answers:
 
 def _played(operation: Operation, examples: Mapping[str, Any]) -> Any:
     answers = examples.get(operation.id, {}).get("answers", {})
-    return _shortened(answers.get(str(operation.answers.status)))
-
-
-def _shortened(example: Any) -> Any:
-    """Return an answer with the first of each list of records, and of each map of many:
-    more show no more. Whole figures stand as such: 210, and not 210.0.
-    """
-    if isinstance(example, float) and example.is_integer():
-        return int(example)
-    if isinstance(example, dict):
-        is_map = len(example) > _MOST_PARTS and all(
-            isinstance(one, dict) for one in example.values()
-        )
-        kept = list(example.items())[: _MOST_SHOWN if is_map else None]
-        return {name: _shortened(value) for name, value in kept}
-    if not isinstance(example, list):
-        return example
-    are_records = all(isinstance(one, dict) for one in example)
-    shown = example[:_MOST_SHOWN] if are_records else example
-    return [_shortened(one) for one in shown]
+    return shown(answers.get(str(operation.answers.status)))
 
 
 def _name_of(operation: Operation) -> str | None:

@@ -13,10 +13,12 @@ from standage.railway.terms.figures import Identifier, Length, Name, Room
 Json = dict[str, Any]
 
 FIGURES: Mapping[str, Any] = {
+    "Length": Length,
     "LengthOrNull": Length | None,
     "OneLine": Name,
     "OneLineOrNull": Name | None,
     "RecordId": Identifier,
+    "Room": Room,
     "RoomOrNull": Room | None,
 }
 """Those that are longer than a reference to them."""

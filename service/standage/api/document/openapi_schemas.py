@@ -6,8 +6,9 @@ union that has a tag is ``oneOf``, and what only Python's dialect of patterns sa
 left out.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from inspect import cleandoc
+from types import MappingProxyType
 from typing import Any
 
 import msgspec
@@ -17,7 +18,12 @@ from standage.api.document.openapi_bodies import REF
 from standage.api.document.openapi_choices import capitals, known_choice
 from standage.api.document.openapi_fields import with_shared_fields
 from standage.api.document.openapi_figures import FIGURES, with_figures
-from standage.api.document.openapi_sayings import said_shortly, told_by_its_operation
+from standage.api.document.openapi_sayings import (
+    patches_told_by_bodies,
+    said_shortly,
+    told_by_its_operation,
+    told_by_their_fields,
+)
 from standage.api.document.openapi_words import with_words
 from standage.api.web.operation import Operation
 from standage.api.web.problems import Problem
@@ -34,6 +40,7 @@ _UNIONS = {
 }
 """The names of the unions that have a tag, by one of what each is of."""
 _NULL: Json = {"type": "null"}
+_NOTHING: Mapping[str, str] = MappingProxyType({})
 _ANY_FIELDS: Json = {
     "description": "The fields to change, and in each no more than changes; null takes"
     " one away.",
@@ -78,13 +85,16 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
     for name in _told_by_operations(operations) & components.keys():
         components[name] = told_by_its_operation(components[name], said)
     choices: Json = {}
+    told = {name: one.get("description", "") for name, one in components.items()}
     shaped = {
-        name: _Shaped(choices, name).schema(schema)
+        name: _Shaped(choices, name, told).schema(schema)
         for name, schema in components.items()
     }
     for query in {one.takes.query for one in operations if one.takes.query is not None}:
         schema_of_query(query, choices)
-    with_fields = with_shared_fields(with_bases(shaped | choices))
+    told_once = told_by_their_fields(shaped | choices)
+    with_common = with_bases(told_once)
+    with_fields = with_shared_fields(patches_told_by_bodies(with_common))
     return in_two_parts(with_figures(with_fields, _figures()))
 
 
@@ -164,12 +174,16 @@ def _or_null(field: Json) -> Json:
 class _Shaped:
     """Shapes the parts of one schema; ``choices`` takes the choices that it names.
 
-    Those of an ``owner`` are called by it where they have no name of their own.
+    Those of an ``owner`` are called by it where they have no name of their own;
+    ``told`` is what is said of every type.
     """
 
-    def __init__(self, choices: Json, owner: str | None) -> None:
+    def __init__(
+        self, choices: Json, owner: str | None, told: Mapping[str, str] = _NOTHING
+    ) -> None:
         self._choices = choices
         self._owner = owner
+        self._told = told
 
     def schema(self, schema: Any, field: str = "") -> Any:
         """Return ``schema`` in its shape, at ``field`` of what it belongs to."""
@@ -181,7 +195,9 @@ class _Shaped:
         for step in _STEPS:
             shaped = step(shaped)
         if self._owner is not None:
-            shaped = said_shortly(shaped, field=field, owner=self._owner)
+            shaped = said_shortly(
+                shaped, field=field, owner=self._owner, elsewhere=self._told
+            )
         if len(shaped.get("enum", ())) > 1:
             shaped = self._named(shaped, field)
         told = {name: self._part(name, part, field) for name, part in shaped.items()}
@@ -235,10 +251,14 @@ def _unsaid_left_out(schema: Json) -> Json:
 
 
 def _cleaned(schema: Json) -> Json:
-    """Let a docstring be the same whichever Python has compiled it."""
+    """Let a docstring be the same whichever Python has compiled it, in the words of
+    Markdown and no broken lines.
+    """
     if not isinstance(schema.get("description"), str):
         return schema
-    return {**schema, "description": cleandoc(schema["description"])}
+    paragraphs = cleandoc(schema["description"]).split("\n\n")
+    told = "\n\n".join(" ".join(one.split()) for one in paragraphs)
+    return {**schema, "description": told.replace("``", "`")}
 
 
 def _without_dialect(schema: Json) -> Json:

@@ -1,5 +1,7 @@
 """What the document leaves out of what is said of a field, and what it never does."""
 
+from typing import Any
+
 import pytest
 
 from standage.api.document.document_words import DESCRIPTION
@@ -108,7 +110,7 @@ def test_what_the_type_of_a_field_says_is_left_to_it() -> None:
 def of_one_field(description: str, *, told: bool) -> bool:
     """Tell whether a kind of thing that stands at one field keeps what is said of it."""
     field = {"$ref": "#/schemas/Hauling"} | ({"description": "So."} if told else {})
-    schemas = {
+    schemas: dict[str, dict[str, Any]] = {
         "Request": {"properties": {"haulage": field}},
         "Hauling": {"properties": {}, "description": description},
     }

@@ -71,5 +71,5 @@ def at_each(
 
 def _database_of(request: pytest.FixtureRequest) -> str:
     """Return which database a test is at."""
-    parameters = request.node.callspec.params.values()
-    return next(one for one in parameters if one in DATABASES)
+    given = set(request.node.callspec.params.values())
+    return next(database for database in DATABASES if database in given)

@@ -230,7 +230,7 @@ def test_the_document_is_small_enough_to_be_read_over_a_poor_line() -> None:
         for one in item.values()
         if isinstance(one, dict)
     ]
-    assert len(served) <= 2_530 * len(operations)  # 500 kB for 197 of them
+    assert len(served) <= 2_600 * len(operations)
     assert len(compress(served)) <= 100_000
     assert json.loads(served) == DOCUMENT
 

@@ -89,3 +89,21 @@ def test_figures_at_their_bounds_are_answered(angle_deg: float | None) -> None:
         told = [one.message for one in found.because]
         told += [one.message for one in found.assumed]
         assert max(map(len, told)) <= 200
+
+
+@at_each("spacing_mm", [28.5, 31, 40, 45, 150])
+def test_roads_that_begin_nearer_than_tracks_lie_at_the_rim_raise_nothing(
+    spacing_mm: float,
+) -> None:
+    """At 10 degrees and 180 mm from the centre they begin 31 mm apart."""
+    assert answer(spacing_mm=spacing_mm, scale="00").warnings == ()
+
+
+def test_with_an_angle_the_gap_between_rails_is_told_from_their_spacing() -> None:
+    (slip,) = answer(spacing_mm=28.5, angle_deg=10, scale="00").warnings
+    assert (slip.code, slip.likely_value) == ("spacing_or_gap", 45)
+
+
+def test_a_spacing_at_the_rim_in_centimetres_is_told() -> None:
+    (slip,) = answer(spacing_mm=4, scale="00").warnings
+    assert (slip.code, slip.field, slip.likely) == ("unit", "spacing_mm", "centimetres")

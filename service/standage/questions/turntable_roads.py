@@ -9,8 +9,8 @@ from standage.questions.question import Question, Shows, as_asked
 from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.railway.pointwork.turntables import OPPOSITE_DEG, SpokeRoads
 from standage.railway.terms.figures import (
+    Length,
     Radius,
-    SpacingMm,
     at_least,
     at_most,
     beside,
@@ -22,6 +22,7 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
 TurntableVerdict = Literal[
@@ -33,6 +34,7 @@ TurntableVerdict = Literal[
     "no_such_angle",
 ]
 LEAST_ANGLE_DEG = 0.1
+RimSpacingMm = Annotated[Length, sense("rim_spacing")]
 RoadAngle = Annotated[
     float,
     msgspec.Meta(
@@ -40,6 +42,7 @@ RoadAngle = Annotated[
         le=OPPOSITE_DEG,
         description="The angle between two roads, in degrees; 180: opposite.",
     ),
+    sense("angle"),
 ]
 
 
@@ -53,7 +56,7 @@ class TurntableRoadsRequest(Ruled, frozen=True, kw_only=True):
         RoadAngle | None, says("Between the two roads, in degrees.")
     ] = None
     spacing_mm: Annotated[
-        SpacingMm | None,
+        RimSpacingMm | None,
         says("Between centre lines: at the rim, or with angle_deg where clear, in mm."),
     ] = None
     scale: Annotated[

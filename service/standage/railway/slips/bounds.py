@@ -72,6 +72,13 @@ BOUNDS: Mapping[Sense, Bounds] = {
     "height": _of_stock("a vehicle's height", 0.8, 3.8, 7.0),
     "gauge": Bounds(what="a gauge", least_m=0.35, usual_m=1.435, most_m=2.2),
     "headroom": Bounds(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0),
+    "rim_spacing": Bounds(
+        what="the distance between two roads at a turntable's rim",
+        least_m=1.0,
+        usual_m=3.5,
+        most_m=40.0,
+        narrow_least_m=0.6,
+    ),
     "turn_rise": Bounds(
         what="the rise of one turn of a helix",
         least_m=2.0,

@@ -159,6 +159,16 @@ def _spacing(figure: Figure) -> Iterator[Slip]:
     return spacing_slips(figure.value, of=figure.model, is_straight=is_straight)
 
 
+def _rim_spacing(figure: Figure) -> Iterator[Slip]:
+    """Between two roads off a turntable: at its rim, or by an angle where they are
+    clear of each other. At the rim they are often nearer than tracks lie.
+    """
+    if told(figure.beside, "angle") is None:
+        yield from _by_bounds(figure)
+    else:
+        yield from _spacing(figure)
+
+
 def _climb_run(figure: Figure) -> Iterator[Slip]:
     """The run of a climb, which may be wound into a helix beside it."""
     yield from _in_unit(figure, BOUNDS["road_length"])
@@ -217,6 +227,7 @@ _JUDGES: Mapping[Sense, Callable[[Figure], Iterator[Slip]]] = {
     "radius": _radius,
     "spacing": _spacing,
     "gradient": _gradient,
+    "rim_spacing": _rim_spacing,
     "climb_run": _climb_run,
     "turn_rise": _turn_rise,
     "wire_area": _wire_area,

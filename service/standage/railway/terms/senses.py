@@ -28,6 +28,8 @@ Sense = Literal[
     "gauge",
     "radius",
     "spacing",
+    "rim_spacing",
+    "angle",
     "track_offset",
     "gradient",
     "climb_run",

@@ -352,6 +352,23 @@ def test_a_vehicle_by_itself_has_no_joint_to_be_swept() -> None:
     assert reverse(coach(length_mm=260.0), straight_mm=260).least_straight_mm is None
 
 
+@at_each(
+    "figures, is_told",
+    [({}, True), ({"buffer_centres_mm": 0.0}, False), ({"scale": "HO"}, False)],
+)
+def test_where_buffers_may_touch_the_standard_s_straight_is_told_as_well(
+    figures: dict[str, Any], *, is_told: bool
+) -> None:
+    """NEM 111 (2016), section 3.2: a transition, or a straight longer than the longest
+    vehicle.
+    """
+    bare = {"rear_coupling": Coupling(type="never heard of"), **figures}
+    answer = reverse(coach("A", **bare), coach("B", **bare))
+    assert answer.least_straight_by == "longest_vehicle"
+    codes = [reason.code for reason in answer.because]
+    assert ("straight_by_standard" in codes) is is_told
+
+
 def test_the_longest_vehicle_s_straight_refuses_nothing() -> None:
     """Common practice is no evidence: with it and without it the verdict is the same."""
     for straight_mm in (0.0, 100.0, 259.9, 260.0, 300.0):

@@ -2,7 +2,7 @@
 swept along it, else by the longest vehicle.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Literal
 
@@ -63,7 +63,7 @@ def straight_needed(
     return Straight(
         straight_mm=whole_mm,
         by="longest_vehicle",
-        because=(_by_practice(name, long_mm),),
+        because=(_by_practice(name, long_mm), *_by_standard(vehicles, joints)),
     )
 
 
@@ -103,6 +103,20 @@ def _by_practice(name: str, long_mm: float) -> Reason:
     return Reason(
         code="straight_by_practice", message=message, vehicle=name, limit_mm=long_mm
     )
+
+
+def _by_standard(vehicles: Sequence[Vehicle], joints: TrainOnCurve) -> Iterator[Reason]:
+    """Yield the standard's word where vehicles are coupled that may have buffers."""
+    if joints.couplings and any(map(_may_have_buffers, vehicles)):
+        message = (
+            "where buffers touch, NEM 111 (2016) asks for a straight longer than the"
+            " longest vehicle, or for a transition"
+        )
+        yield Reason(code="straight_by_standard", message=message)
+
+
+def _may_have_buffers(vehicle: Vehicle) -> bool:
+    return vehicle.buffer_centres_mm != 0 and not vehicle.is_american
 
 
 def _lacks_length(name: str) -> Reason:

@@ -117,6 +117,13 @@ def test_the_yards_own_headshunt_is_told_beside(
     assert found.least_mm == 371
 
 
+def test_figures_that_are_exactly_as_written_leave_nothing_to_try_first() -> None:
+    found = answer(ONE, **with_headshunt(371), exact=True)
+    assert "tight" not in codes(found)
+    assert {step.plus_minus_mm for step in found.steps} == {0.0}
+    assert [one.field for one in found.assumed if one.field == "exact"] == ["exact"]
+
+
 def test_by_the_engine_the_headshunt_is_given_and_the_longest_engine_told() -> None:
     found = answer(ONE, **with_headshunt(735), by="engine", engine_length_mm=300)
     # 735 less the cuts by which the headshunt is longer than an engine of 264

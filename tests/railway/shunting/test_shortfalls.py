@@ -86,6 +86,14 @@ def test_more_room_between_two_sidings_counts_for_what_moves() -> None:
         "the engine and one wagon are 1 mm too long for the way between Left and Right"
     )
     assert nothing_moves(across, wagons, engine_length_mm=99) is None
+    long_names = ("L" * 120, "R" * 120)
+    long = yard(160.4, dict.fromkeys(long_names, 200), {long_names: 179.0})
+    reason = nothing_moves(long, wagons, engine_length_mm=100)
+    assert reason is not None
+    assert reason.message == (
+        "the engine and one wagon are 1 mm too long for the longest way between two"
+        " sidings"
+    )
 
 
 def test_a_train_is_too_long_where_its_shortest_wagons_are() -> None:

@@ -62,13 +62,15 @@ def nothing_moves(
     place = "the headshunt"
     for room in yard.rooms:
         if exceeds(room.room_mm, limit=room_mm):
-            one, other = room.between
-            room_mm, place = room.room_mm, f"the way between {one} and {other}"
+            room_mm = room.room_mm
+            place = f"the way between {listed(room.between)}"
     shortest_mm = min(wagon.length_mm for wagon in wagons)
     length_mm = tidy(engine_length_mm + shortest_mm)
     if not exceeds(length_mm, limit=room_mm):
         return None
     over = millimetres(tidy(length_mm - room_mm))
+    if len(place) > _LONGEST_NAMES:
+        place = "the longest way between two sidings"
     message = f"the engine and one wagon are {over} too long for {place}"
     return _reason(message, length_mm=length_mm, limit_mm=room_mm)
 

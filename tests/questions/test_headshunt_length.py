@@ -256,6 +256,24 @@ def test_an_engine_with_wagons_on_it_must_go_into_the_headshunt_that_is_given() 
     assert (answer(ONE, start=start).least_mm or 0) >= 355
 
 
+def test_the_longest_figures_that_may_be_sent_are_answered() -> None:
+    longest_mm = 1_000_000
+    wagons = [{"name": name, "length_mm": longest_mm} for name in "AB"]
+    found = answer(
+        ONE,
+        engine_length_mm=longest_mm,
+        yard={
+            "sidings": [{"name": name, "usable_length_mm": longest_mm} for name in "XY"]
+        },
+        wagons=wagons,
+        start={"engine": ["A"], "sidings": [["B"], []]},
+        goal={"siding": "Y", "train": ["B"]},
+    )
+    assert found.least_mm == 3 * longest_mm
+    smallest = answer(ONE, engine_length_mm=1e-6)
+    assert smallest.least_mm == 107.000001
+
+
 def test_the_answer_is_written_out_with_its_steps() -> None:
     written = msgspec.to_builtins(answer(ONE))
     step = written["steps"][0]

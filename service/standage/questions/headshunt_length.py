@@ -44,7 +44,6 @@ from standage.railway.shunting.yard import (
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import (
-    LONGEST_MM,
     Length,
     Name,
     VehicleLengthMm,
@@ -234,7 +233,10 @@ def _require_siding(siding: str | None, yard: Yard) -> None:
 
 def _require_sound(puzzle: Puzzle, by: By) -> None:
     """Raise ``Faulty`` with every contradiction; the length that is asked is none."""
-    harmless_mm = LONGEST_MM if by == "headshunt" else _SHORTEST_ENGINE_MM
+    harmless_mm = _SHORTEST_ENGINE_MM
+    if by == "headshunt":
+        wagons_mm = sum(wagon.length_mm for wagon in puzzle.wagons)
+        harmless_mm = tidy(puzzle.engine_length_mm + wagons_mm)
     made_sure(with_length(puzzle, by, length_mm=harmless_mm))
 
 

@@ -195,7 +195,7 @@ def test_every_train_can_be_made_from_where_the_hardest_can(seed: int) -> None:
         assert at(found.steps, length) == hardest, float(length)
 
 
-@at_each("seed", range(10))
+@at_each("seed", range(5))
 def test_couplings_with_more_room_between_sidings_are_as_a_second_search_finds(
     seed: int,
 ) -> None:

@@ -293,6 +293,14 @@ def test_with_how_many_engines_it_was_tried_is_told_and_decides() -> None:
     assert said.instead.engines == 3
 
 
+def test_the_drag_of_the_trial_s_curve_is_told() -> None:
+    """R 610 in 00 is 152.5 ft, 37.57 degrees in 100 ft of it: 1.503 % (AREA as quoted)."""
+    trial = {"vehicles": 9, "gradient_percent": 2, "radius_mm": 610}
+    found = answer(trial=trial, gradient_percent=2, scale="00")
+    told = {one.field: one.value_percent for one in found.assumed}
+    assert told["trial/radius_mm"] == pytest.approx(0.04 * 5729.578 / 152.5, rel=1e-4)
+
+
 def test_only_beyond_the_gradient_of_the_trial_is_the_engine_s_weight_left_out() -> (
     None
 ):

@@ -226,6 +226,11 @@ def test_too_little_is_refused_with_what_else_to_say(helix: Json) -> None:
         ({"radius_mm": 100, "rise_per_turn_mm": 50}, {"rise_mm": 0}),
         ({"radius_mm": 100, "percent": 100, "turns": 10_000}, {"vertical_curve_mm": 9}),
         ({"radius_mm": 100, "rise_per_turn_mm": 900, "turns": 2}, {}),
+        # vertical curves longer than any run
+        (
+            {"radius_mm": 14.2, "rise_per_turn_mm": 1e6},
+            {"rise_mm": 1e6, "vertical_curve_mm": 1e6},
+        ),
     ],
 )
 def test_at_the_bounds_there_is_a_clear_fault_or_a_sound_helix(
@@ -235,6 +240,8 @@ def test_at_the_bounds_there_is_a_clear_fault_or_a_sound_helix(
         found = helix_of(helix, **more)
     except Faulty as faulty:
         places = {fault.pointer for fault in faulty.faults}
+        if any("e+" in fault.message for fault in faulty.faults):
+            pytest.fail(f"nobody writes so: {faulty}")
         if None in places or not faulty.faults:
             pytest.fail(f"no fault says where: {faulty}")
         return

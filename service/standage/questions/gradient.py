@@ -234,7 +234,7 @@ def _instead(request: GradientRequest, limit: float) -> GradientInstead:
 
 def _radius_mm(request: GradientRequest, limit: float) -> float | None:
     """Return the radius on which as many turns of a helix keep to the limit; None
-    without one, and where that is less than anybody lays.
+    without one, and where nobody lays that.
     """
     if request.helix is None:
         return None
@@ -243,6 +243,8 @@ def _radius_mm(request: GradientRequest, limit: float) -> float | None:
         limit_percent=limit,
         train_length_mm=request.train_length_mm,
     )
+    if run_mm > LONGEST_MM:
+        return None
     share = run_mm / request.climb.run_mm
     radius_mm = tidy_up((request.helix.radius_mm or 0.0) * share)
     return radius_mm if LEAST_RADIUS_MM <= radius_mm <= LONGEST_MM else None

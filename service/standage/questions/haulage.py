@@ -30,6 +30,7 @@ from standage.questions.haulage_strength import (
     MOST_VEHICLES,
     assumed_mass,
     assumed_rolling,
+    way_of_trial,
 )
 from standage.questions.question import Question, Shows, as_asked
 from standage.questions.reckoning import warned
@@ -302,6 +303,20 @@ def _of_the_trial(request: HaulageRequest) -> Iterator[Assumed]:
     if trial.radius_mm is None:
         message = "the trial is taken to be on straight track, as no radius is given"
         yield Assumed(field="trial/radius_mm", message=message, source="default")
+        return
+    tried = way_of_trial(trial, ratio=request.ratio)
+    if tried is not None:
+        drag = tried.curve_drag_percent
+        message = (
+            f"the trial's curve dragged like {drag:.2f} %, 0.04 % for each degree of"
+            " full-size curve"
+        )
+        yield Assumed(
+            field="trial/radius_mm",
+            message=message,
+            source="scaled",
+            value_percent=tidy(drag),
+        )
 
 
 QUESTION = Question(

@@ -56,7 +56,7 @@ HelixVerdict = Literal["no_headroom", "clear", "cannot_tell"]
 LEAST_RADIUS_MM = 10.0
 ClimbRise = Annotated[Length, sense("climb_rise")]
 TurnRise = Annotated[Length, sense("turn_rise")]
-Turns = Annotated[float, msgspec.Meta(ge=0.01, le=10_000), sense("turns")]
+Turns = Annotated[float, msgspec.Meta(gt=0, le=20_000), sense("turns")]
 
 
 class AskedHelix(Ruled, frozen=True, kw_only=True):
@@ -135,8 +135,8 @@ def winding_faults(
     """
     if helix.rise_mm is not None and helix.rise_mm != said.rise_mm:
         message = (
-            f"is {helix.rise_mm:.10g} mm, but rise_mm of the climb is"
-            f" {said.rise_mm:.10g} mm: leave one of them out"
+            f"is {_in_words(helix.rise_mm)} mm, but rise_mm of the climb is"
+            f" {_in_words(said.rise_mm or 0.0)} mm: leave one of them out"
         )
         yield Fault(code="contradiction", message=message, pointer="/helix/rise_mm")
         return
@@ -147,8 +147,8 @@ def winding_faults(
     for one in disagreeing(said, found):
         unit = _UNITS.get(one.name, " mm")
         message = (
-            f"is {one.said:.10g}{unit}, but the other figures make it"
-            f" {one.would_be:.6g}{unit}: leave one of them out"
+            f"is {_in_words(one.said)}{unit}, but the other figures make it"
+            f" {_in_words(one.would_be)}{unit}: leave one of them out"
         )
         yield Fault(
             code="contradiction",
@@ -158,16 +158,26 @@ def winding_faults(
     is_worked_out = said.rise_mm is None or said.run_mm is None
     if is_worked_out and exceeds(found.rise_mm, limit=found.run_mm):
         message = (
-            f"makes a rise of {found.rise_mm:.6g} mm over {found.run_mm:.6g} mm of run:"
-            " no track climbs so steeply"
+            f"makes a rise of {_in_words(found.rise_mm)} mm over"
+            f" {_in_words(found.run_mm)} mm of run: no track climbs so steeply"
         )
         yield Fault(code="steeper_than_stairs", message=message, pointer="/helix")
     if not LEAST_RADIUS_MM <= tidy(found.radius_mm) <= LONGEST_MM:
-        radius = f"{found.radius_mm:.4g} mm"
+        radius = f"{_in_words(found.radius_mm)} mm"
         message = f"makes a radius of {radius}: from 10 mm to a kilometre is reckoned"
         yield Fault(code="out_of_bounds", message=message, pointer="/helix")
 
 
+def _in_words(figure: float) -> str:
+    """Return a figure as it may be written in its place, to so many places as count."""
+    if 0 < figure < _LEAST_SHOWN:
+        return f"less than {_LEAST_SHOWN:g}"
+    if figure < _SHORT:
+        return f"{figure:.6g}"
+    return f"{figure:.0f}"
+
+
+_LEAST_SHOWN, _SHORT = 0.001, 100_000.0
 _UNITS = {"percent": " %", "turns": " turns"}
 
 

@@ -44,8 +44,8 @@ class Climb(Ruled, frozen=True, kw_only=True):
         """The rise is no more than the run, and the vertical curves have room in it."""
         if self.rise_mm > self.run_mm:
             message = (
-                f"is {self.rise_mm:g} mm over {self.run_mm:g} mm of run: are rise and"
-                " run the wrong way round?"
+                f"is {self.rise_mm:.10g} mm over {self.run_mm:.10g} mm of run: are rise"
+                " and run the wrong way round?"
             )
             yield Fault(code="steeper_than_stairs", message=message, pointer="/rise_mm")
         if exceeds(self.curves_mm, limit=self.run_mm):

@@ -274,6 +274,8 @@ def _where(
     where it does not from ``least`` to the longest.
     """
     low, high = least, LONGEST_MM
+    if low >= high:
+        return None
     if rising(high) < wanted or (least > 0 and rising(least) > wanted):
         return None
     for _ in range(_HALVINGS):

@@ -118,6 +118,9 @@ def test_what_may_be_among_the_unmeasured_never_makes_a_no(
     vehicles = [TALL, UNKNOWN | {"scale": "H0"}]
     answer = ask(vehicles=vehicles, rail_to_rail_mm=there_mm)
     assert answer.verdict == verdict
+    told = {reason.code for reason in answer.because}
+    assert ("no_headroom" in told) == (verdict == "no_headroom")
+    assert ("missing_figure" in told) == (verdict == "cannot_tell")
 
 
 def test_a_measured_one_that_is_too_high_decides_whatever_is_lacking() -> None:

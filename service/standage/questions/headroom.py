@@ -236,7 +236,7 @@ def _because(
         height_mm = max(stock.measured_mm or 0.0, height_mm or 0.0)
     if height_mm is not None:
         if case.rail_to_rail_mm is not None:
-            yield _judged(case, case.rail_to_rail_mm, height_mm)
+            yield _judged(case, case.rail_to_rail_mm, height_mm, verdict)
         yield _summed(case, height_mm)
     if stock.vehicle is not None and stock.measured_mm is not None:
         message = (
@@ -276,10 +276,15 @@ def _to_measure(case: HeadroomCase, stock: Tallest) -> Iterator[Reason]:
         )
 
 
-def _judged(case: HeadroomCase, there_mm: float, height_mm: float) -> Reason:
+def _judged(
+    case: HeadroomCase, there_mm: float, height_mm: float, verdict: HeadroomVerdict
+) -> Reason:
     needed_mm = _needed_mm(case, height_mm)
     spare_mm = tidy(there_mm - needed_mm)
-    if spare_mm < 0:
+    if verdict == "cannot_tell":
+        code = "not_certain"
+        how = f"{millimetres(-spare_mm)} less than the tallest stock may need"
+    elif spare_mm < 0:
         code = "no_headroom"
         how = f"{millimetres(-spare_mm)} too little: raise the upper track"
     else:

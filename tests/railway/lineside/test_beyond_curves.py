@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from standage.railway.lineside.beyond_curves import CurveEnd, reached
+from standage.railway.lineside.beyond_curves import CurveEnd, Reached, Sweep
 from standage.railway.passing.gaps import Passer
 from standage.railway.track.paths.outlines import Outline
 from standage.railway.track.paths.wheels import Wheels
@@ -30,6 +30,11 @@ def outline(body: Laid) -> Outline:
         behind_mm=body.behind_mm,
         half_width_mm=body.width_mm / 2,
     )
+
+
+def reached(body: Outline, curve: CurveEnd) -> Reached:
+    sweep = Sweep(body, curve)
+    return Reached(sweep.inside_mm, sweep.outside_mm, sweep.ends_mm)
 
 
 CASES = [
@@ -97,6 +102,9 @@ def test_a_body_reaches_hardly_farther_beyond_a_curve_than_on_it(
     assert far.inside_mm <= inside_mm + 1e-6
     assert far.outside_mm <= outside_mm
     assert half_mm <= far.ends_mm <= far.outside_mm + 1e-9
+    at_most = Sweep(outline(body), CurveEnd(radius_mm, ends_at_mm)).at_most
+    for one, other in zip(far, at_most, strict=True):
+        assert one <= other + 1e-9
 
 
 @settings(max_examples=25)

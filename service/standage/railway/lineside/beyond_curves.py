@@ -7,6 +7,7 @@ the chord between its pivots; what of it lies beside the stretch is cut out, and
 that lies aside of the centre line is measured. **Source** derived.
 """
 
+from functools import cached_property
 from math import cos, inf, pi, sin
 from typing import NamedTuple
 
@@ -56,24 +57,12 @@ class Reached(NamedTuple):
     ends_mm: float
 
 
-def reached(outline: Outline, curve: CurveEnd) -> Reached:
-    """Return how far a body reaches aside that runs past with its front ahead.
+class Sweep:
+    """A body that runs out of a curve with its front ahead, past a stretch.
 
     All lengths in mm; on the straight it reaches by half of its width at least. The
     body has to be able to stand on the curve. **Source** derived.
     """
-    sweep = _Sweep(outline, curve)
-    half_mm = outline.half_width_mm
-    inside_mm, outside_mm, ends_mm = sweep.farthest_mm()
-    return Reached(
-        inside_mm=max(half_mm, inside_mm),
-        outside_mm=max(half_mm, outside_mm),
-        ends_mm=max(half_mm, ends_mm),
-    )
-
-
-class _Sweep:
-    """A body that runs out of a curve, and the stretch that it runs past."""
 
     def __init__(self, outline: Outline, curve: CurveEnd) -> None:
         self._outline = outline
@@ -106,15 +95,38 @@ class _Sweep:
         self._before_mm = before_mm
         return Path(runs=runs, start=start).going_on
 
-    def farthest_mm(self) -> tuple[float, float, float]:
-        """Return the farthest reach inside, outside, and outside on the straight."""
-        places = self._places()
-        found = self._at(places)
+    @cached_property
+    def at_most(self) -> Reached:
+        """What its reaches surely do not exceed: between two places each is taken to
+        grow by as much again as it differs by anywhere.
+        """
+        half_mm = self._outline.half_width_mm
         inside_mm, outside_mm, ends_mm = (
-            self._closer(which, places, reach) for which, reach in enumerate(found)
+            max(half_mm, float(reach.max()) + _greatest_step_mm(reach))
+            for reach in self._found
         )
-        return inside_mm, outside_mm, ends_mm
+        return Reached(inside_mm, outside_mm, ends_mm)
 
+    @cached_property
+    def inside_mm(self) -> float:
+        """How far it reaches inside."""
+        return self._closer(0)
+
+    @cached_property
+    def outside_mm(self) -> float:
+        """How far it reaches outside."""
+        return self._closer(1)
+
+    @cached_property
+    def ends_mm(self) -> float:
+        """How far its end reaches outside on the straight, its leading pivot there."""
+        return self._closer(2)
+
+    @cached_property
+    def _found(self) -> tuple[Floats, Floats, Floats]:
+        return self._at(self._places)
+
+    @cached_property
     def _places(self) -> Floats:
         """Return the first places of the first axle: most of them while the wheels are
         on the curve and on the straight, be the body ever so much longer.
@@ -124,11 +136,12 @@ class _Sweep:
         about = np.linspace(near_mm, self._to_mm, _PLACES)
         return np.unique(np.concatenate((before, about)))
 
-    def _closer(self, which: int, places: Floats, reach: Floats) -> float:
-        """Return the farthest reach of all, and about some places looked at more and
-        more finely.
+    def _closer(self, which: int) -> float:
+        """Return the farthest reach of all, about some places looked at more and more
+        finely.
         """
-        farthest = float(reach.max())
+        places, reach = self._places, self._found[which]
+        farthest = max(self._outline.half_width_mm, float(reach.max()))
         gaps = np.diff(places, append=places[-1])
         peaks = _peaks(reach)
         steps = np.maximum(gaps[peaks], gaps[peaks - 1])
@@ -177,6 +190,14 @@ class _Sweep:
         back = np.exp(1j * self._on_curve_mm / radius_mm)
         nearest, farthest = _from_apex(about, back)
         return radius_mm - nearest, farthest - radius_mm
+
+
+def _greatest_step_mm(reach: Floats) -> float:
+    """Return by how much a reach differs from its neighbour at most."""
+    beside = np.isfinite(reach)
+    both = beside[1:] & beside[:-1]
+    steps = np.abs(np.diff(np.where(beside, reach, 0.0)))
+    return float(steps[both].max(initial=0.0))
 
 
 def _peaks(reach: Floats) -> NDArray[np.intp]:

@@ -8,14 +8,14 @@ from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 
-from standage.railway.lineside.beyond_curves import CurveEnd, reached
+from standage.railway.lineside.beyond_curves import CurveEnd, Sweep
 from standage.railway.lineside.bodies_beside import BodyBeside, Part
 from standage.railway.terms.figures import says, tidy
 from standage.railway.track.paths.outlines import Outline
 
 Side = Literal["inside", "outside"]
 
-_NEAR_MM = 1e-9
+_NEAR_MM = 1e-7
 _MOST_STEPS = 20
 _MOST_TRIES = 90
 
@@ -65,19 +65,15 @@ class Beside(NamedTuple):
         return self._replace(radius_mm=radius_mm)
 
 
-class _Far(NamedTuple):
-    """How far a body reaches, how far its end swings out beyond its side, and which end
-    that is.
-    """
-
-    inside_mm: float
-    outside_mm: float
-    swing_mm: float
-    end: Part
+_Kept = dict[Outline, tuple[Sweep, ...]]
+Figure = Literal["inside_mm", "outside_mm", "ends_mm"]
 
 
-_ANYTHING = _Far(inf, inf, inf, "either")
-_Figure = Callable[[_Far], float]
+class _Farthest(NamedTuple):
+    """The body whose figure is the greatest of all, and that figure."""
+
+    body: BodyBeside
+    reach_mm: float
 
 
 def reaches(bodies: Sequence[BodyBeside], beside: Beside) -> Reaches:
@@ -89,32 +85,22 @@ def reaches(bodies: Sequence[BodyBeside], beside: Beside) -> Reaches:
     ``beyond_curves``.
     """
     passing = _Passing(beside)
-    one, inside = passing.farthest(bodies, _inside_mm)
-    other, outside = passing.farthest(bodies, _outside_mm)
-    _, swing = passing.farthest(bodies, _swing_mm)
+    inside = passing.farthest(bodies, "inside_mm")
+    outside = passing.farthest(bodies, "outside_mm")
+    swings = passing.farthest(bodies, "ends_mm")
     is_straight = beside.radius_mm == inf
     middle: Part = "side" if is_straight else "middle"
+    end: Part = "side" if is_straight else passing.end_of(outside.body)
     return Reaches(
-        inside=_reach(one, middle, "inside", inside.inside_mm),
-        outside=_reach(other, outside.end, "outside", outside.outside_mm),
-        ends_mm=swing.swing_mm,
+        inside=_reach(inside, middle, "inside"),
+        outside=_reach(outside, end, "outside"),
+        ends_mm=swings.reach_mm,
         straight_mm=max(body.half_width_mm for body in bodies),
     )
 
 
-def _inside_mm(far: _Far) -> float:
-    return far.inside_mm
-
-
-def _outside_mm(far: _Far) -> float:
-    return far.outside_mm
-
-
-def _swing_mm(far: _Far) -> float:
-    return far.swing_mm
-
-
-def _reach(body: BodyBeside, part: Part, side: Side, reach_mm: float) -> Reach:
+def _reach(farthest: _Farthest, part: Part, side: Side) -> Reach:
+    body, reach_mm = farthest
     return Reach(
         vehicle=body.passer.vehicle,
         body=body.name,
@@ -126,97 +112,111 @@ def _reach(body: BodyBeside, part: Part, side: Side, reach_mm: float) -> Reach:
 
 
 class _Passing:
-    """Bodies that pass an edge, each swept only where it may reach the farthest."""
+    """Bodies that pass an edge, each looked at closely only where it may reach the
+    farthest. ``sharper`` are the same on a sharper curve, where none reaches less.
+    """
 
-    def __init__(self, beside: Beside) -> None:
+    def __init__(self, beside: Beside, sharper: "_Passing | None" = None) -> None:
         self._beside = beside
-        self._swept: dict[Outline, _Far] = {}
+        self._sharper = sharper
+        self._kept: _Kept = {}
 
-    def farthest(
-        self, bodies: Sequence[BodyBeside], figure: _Figure
-    ) -> tuple[BodyBeside, _Far]:
-        """Return the body whose figure is the greatest, the first of several.
-
-        What cannot reach as far as another is known to is not swept.
+    def farthest(self, bodies: Sequence[BodyBeside], figure: Figure) -> _Farthest:
+        """Return the body whose figure is the greatest, the first of several; of
+        ``ends_mm`` it is how far an end swings out beyond the body's side.
         """
-        at_most = [(figure(self._at_most(body)), body) for body in bodies]
+        at_most = [(self._at_most_mm(body, figure), body) for body in bodies]
         at_most.sort(key=lambda one: one[0], reverse=True)
-        best: tuple[BodyBeside, _Far] | None = None
+        best: _Farthest | None = None
         for most_mm, body in at_most:
-            if best is not None and most_mm <= figure(best[1]):
+            if best is not None and most_mm <= best.reach_mm:
                 break
-            far = self._far(body)
-            if best is None or figure(far) > figure(best[1]):
-                best = body, far
+            if best is not None and self.glanced_mm(body, figure) <= best.reach_mm:
+                continue
+            reach_mm = self._reached_mm(body, figure)
+            if best is None or reach_mm > best.reach_mm:
+                best = _Farthest(body, reach_mm)
         if best is None:
             raise ValueError("bodies is empty, but has to hold one at least")
         return best
 
-    def _at_most(self, body: BodyBeside) -> _Far:
-        """Return what it surely does not exceed: beyond a curve hardly more than on it,
-        since it stands on its wheels as crookedly there at most.
-        """
-        far = self._along(body)
+    def end_of(self, body: BodyBeside) -> Part:
+        """Return which end of a body reaches farthest outside."""
+        if not self._is_swept:
+            return body.farther_end
+        sweeps = self._sweeps(body)
+        front, rear = sweeps[0].outside_mm, sweeps[-1].outside_mm
+        if front == rear:
+            return "either"
+        return "front" if front > rear else "rear"
+
+    @property
+    def _is_swept(self) -> bool:
         radius_mm, ends_at_mm = self._beside
-        if ends_at_mm is None or radius_mm == inf:
-            return far
+        return ends_at_mm is not None and radius_mm < inf
+
+    def _at_most_mm(self, body: BodyBeside, figure: Figure) -> float:
+        """Return what a figure surely does not exceed: beyond a curve hardly more than
+        on it, since a body stands as crookedly on its wheels there at most.
+        """
+        on_curve_mm = self._along_mm(body, figure)
+        if not self._is_swept:
+            return on_curve_mm
+        if self._sharper is not None:
+            return self._sharper.glanced_mm(body, figure)
         passer = body.passer
         longest_mm = max(passer.half_length_mm, passer.half_span_mm)
-        if longest_mm > radius_mm / 2:
-            return _ANYTHING
-        throw_mm = passer.stands_in_mm(radius_mm) - passer.width_mm / 2
-        more_mm = throw_mm / 4
-        return _Far(
-            inside_mm=max(body.half_width_mm, far.inside_mm) + more_mm,
-            outside_mm=max(body.half_width_mm, far.outside_mm) + more_mm,
-            swing_mm=max(0.0, far.swing_mm) + more_mm,
-            end=far.end,
-        )
+        if longest_mm > self._beside.radius_mm / 2:
+            return inf
+        half_mm = body.half_width_mm
+        least_mm = 0.0 if figure == "ends_mm" else half_mm
+        thrown_mm = self._along_mm(body, "inside_mm") - half_mm
+        return max(least_mm, on_curve_mm) + thrown_mm / 4
 
-    def _along(self, body: BodyBeside) -> _Far:
+    def _along_mm(self, body: BodyBeside, figure: Figure) -> float:
+        """Return a figure on the curve itself, or on straight track."""
         radius_mm = self._beside.radius_mm
         half_mm = body.half_width_mm
         if radius_mm == inf:
-            return _Far(half_mm, half_mm, 0.0, "side")
+            return 0.0 if figure == "ends_mm" else half_mm
         passer = body.passer
         doubt_mm = passer.width_plus_minus_mm / 2
+        if figure == "inside_mm":
+            return passer.stands_in_mm(radius_mm) + doubt_mm
         outside_mm = passer.stands_out_mm(radius_mm) + doubt_mm
-        return _Far(
-            inside_mm=passer.stands_in_mm(radius_mm) + doubt_mm,
-            outside_mm=outside_mm,
-            swing_mm=outside_mm - half_mm,
-            end=body.farther_end,
-        )
+        return outside_mm - half_mm if figure == "ends_mm" else outside_mm
 
-    def _far(self, body: BodyBeside) -> _Far:
+    def glanced_mm(self, body: BodyBeside, figure: Figure) -> float:
+        """Return what a figure surely does not exceed, by a few places."""
+        if not self._is_swept:
+            return self._along_mm(body, figure)
+        reach_mm = max(getattr(one.at_most, figure) for one in self._sweeps(body))
+        return _as_figure(body, figure, reach_mm)
+
+    def _reached_mm(self, body: BodyBeside, figure: Figure) -> float:
+        if not self._is_swept:
+            return self._along_mm(body, figure)
+        reach_mm = max(getattr(one, figure) for one in self._sweeps(body))
+        return _as_figure(body, figure, reach_mm)
+
+    def _sweeps(self, body: BodyBeside) -> tuple[Sweep, ...]:
+        """Return a body's sweeps, with either of its ends ahead."""
         radius_mm, ends_at_mm = self._beside
-        if ends_at_mm is None or radius_mm == inf:
-            return self._along(body)
         outline = body.outline
-        if outline is None:
+        if outline is None or ends_at_mm is None:
             raise ValueError(f"of {body.name} something is lacking for a curve")
-        if outline not in self._swept:
+        if outline not in self._kept:
             curve = CurveEnd(radius_mm, ends_at_mm)
-            self._swept[outline] = _swept(outline, curve)
-        return self._swept[outline]
+            ways = dict.fromkeys((outline, outline.turned_about))
+            self._kept[outline] = tuple(Sweep(way, curve) for way in ways)
+        return self._kept[outline]
 
 
-def _swept(outline: Outline, curve: CurveEnd) -> _Far:
-    """Return how far a body reaches, whichever of its ends is ahead."""
-    front = reached(outline, curve)
-    rear = front
-    if outline.ahead_mm != outline.behind_mm:
-        rear = reached(outline.turned_about, curve)
-    end: Part = "either"
-    if front.outside_mm != rear.outside_mm:
-        end = "front" if front.outside_mm > rear.outside_mm else "rear"
-    ends_mm = max(front.ends_mm, rear.ends_mm)
-    return _Far(
-        inside_mm=max(front.inside_mm, rear.inside_mm),
-        outside_mm=max(front.outside_mm, rear.outside_mm),
-        swing_mm=ends_mm - outline.half_width_mm,
-        end=end,
-    )
+def _as_figure(body: BodyBeside, figure: Figure, reach_mm: float) -> float:
+    """Return a reach, that of an end as it swings out beyond the body's side."""
+    if figure == "ends_mm":
+        return reach_mm - body.half_width_mm
+    return reach_mm
 
 
 def track_centres_mm(
@@ -230,15 +230,17 @@ def track_centres_mm(
     does. **Source** derived: closed in on, since the reach changes by far less than the
     radius does.
     """
-    out_mm = reaches(bodies, beside).outside.reach_mm
-
-    def needed_mm(centres_mm: float) -> float:
-        outer = beside.at(beside.radius_mm + centres_mm)
-        in_mm = reaches(bodies, outer).inside.reach_mm
-        return out_mm + between_mm + in_mm
-
+    out_mm = _Passing(beside).farthest(bodies, "outside_mm").reach_mm
     narrowest_mm = min(body.half_width_mm for body in bodies)
     at_least_mm = out_mm + between_mm + narrowest_mm
+    # no outer track is sharper than that
+    sharpest = _Passing(beside.at(beside.radius_mm + at_least_mm))
+
+    def needed_mm(centres_mm: float) -> float:
+        outer = _Passing(beside.at(beside.radius_mm + centres_mm), sharper=sharpest)
+        in_mm = outer.farthest(bodies, "inside_mm").reach_mm
+        return out_mm + between_mm + in_mm
+
     return _settled(needed_mm, at_least_mm=at_least_mm)
 
 

@@ -134,6 +134,11 @@ CASES: list[tuple[Any, dict[str, Any]]] = [
     (turntable_roads_drawing, {"rim_radius_mm": 150, "spacing_mm": 301}),
     (turntable_roads_drawing, {"rim_radius_mm": 1e-3, "spacing_mm": 1e-3}),
     (turntable_roads_drawing, {"rim_radius_mm": 1e6, "angle_deg": 90}),
+    # Figures so small that what they divide is no number any more.
+    (turntable_roads_drawing, {"rim_radius_mm": 5e-324, "angle_deg": 15}),
+    (ladder_drawing, LADDER | {"radius_mm": 1e-310}),
+    (crossover_drawing, CROSSING | {"gauge_mm": 5e-324, "radius_mm": 1e-5}),
+    (points_mark_drawing, {"number": 6, "gauge_mm": 5e-324, "spacing_mm": 45}),
 ]
 
 

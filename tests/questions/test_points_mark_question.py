@@ -68,6 +68,7 @@ def test_with_a_way_back_the_farther_leg_counts_and_both_are_told() -> None:
     assert found.stays_straight_to_mm is None
     assert found.from_crossing_of_lines_mm == branch.from_crossing_of_lines_mm
     assert through.from_crossing_of_lines_mm < branch.from_crossing_of_lines_mm
+    assert found.from_nose_mm == branch.from_nose_mm
     assert [reason.code for reason in found.because][:2] == ["mark", "curves_back"]
     assert "spacing_mm" in {one.field for one in found.assumed}
     # Far enough apart both legs are clear before the curve begins.

@@ -18,6 +18,7 @@ from standage.drawings.pointwork.figures import (
     between,
     onwards,
     straight,
+    turned,
 )
 from standage.railway.pointwork.crossovers import Crossover
 from standage.railway.terms.figures import millimetres
@@ -71,7 +72,8 @@ class _Lines:
             radius_mm = self.nose_mm / laid.parting.half_tangent
         self.curve_mm = laid.parting.curve_mm(radius_mm)
         self._radius_mm = radius_mm
-        self.is_curved = laid.straight_mm(radius_mm=radius_mm) >= 0
+        self._straight_mm = laid.straight_mm(radius_mm=radius_mm)
+        self.is_curved = self._straight_mm >= 0
 
     def road(self, up_mm: float) -> tuple[Bend, ...]:
         """Return one of the roads."""
@@ -89,13 +91,12 @@ class _Lines:
         """The crossover from tips to tips."""
         if not self.is_curved:
             return (between(0j, self.upper_crossing),)
-        tips = straight(complex(-self.curve_mm, 0), angle_deg=0, length_mm=0)
-        curve_mm = self._radius_mm * self._laid.parting.angle
-        first = onwards(tips, length_mm=curve_mm, curvature=1 / self._radius_mm)
-        middle = onwards(
-            first, length_mm=self._laid.straight_mm(radius_mm=self._radius_mm)
-        )
-        last = onwards(middle, length_mm=curve_mm, curvature=-1 / self._radius_mm)
+        start = complex(-self.curve_mm, 0)
+        tips = straight(start, angle_deg=0, length_mm=0)
+        turn = self._laid.parting.angle
+        first = turned(tips, radius_mm=self._radius_mm, turn=turn)
+        middle = onwards(first, length_mm=self._straight_mm)
+        last = turned(middle, radius_mm=self._radius_mm, turn=-turn)
         return (first, middle, last)
 
 

@@ -45,10 +45,19 @@ def figure_pages(figure: Figure, paper: PaperName) -> Pages:
     takes.
     """
     upright = PAPERS[paper]
-    tried = [_Sheet(figure, one) for one in dict.fromkeys((upright.across, upright))]
-    sheet = min(tried, key=lambda one: one.one_in)
-    told = Told(title=figure.title, description=" ".join(figure.notes))
-    return Pages(paper=sheet.page, told=told, count=1, draw=lambda _page: sheet.drawn())
+    sheet = _Sheet(figure, upright.across)
+    # A phone is not turned: both are then the same.
+    tall = _Sheet(figure, upright)
+    if tall.one_in < sheet.one_in:
+        sheet = tall
+    said = map(_sentence, figure.notes)
+    told = Told(title=figure.title, description=" ".join(said))
+    return Pages(
+        paper=sheet.page,
+        told=told,
+        count=1,
+        draw=lambda _page: sheet.drawn(),
+    )
 
 
 class _Sheet:
@@ -61,10 +70,12 @@ class _Sheet:
         places = list(figure.places)
         # Rails lie beyond the centre lines.
         rail_mm = (figure.gauge_mm or 0.0) / 2
-        self._left_mm = min(place.real for place in places) - rail_mm
-        self._upper_mm = max(place.imag for place in places) + rail_mm
-        right_mm = max(place.real for place in places) + rail_mm
-        lower_mm = min(place.imag for place in places) - rail_mm
+        across_mm = [place.real for place in places]
+        up_mm = [place.imag for place in places]
+        self._left_mm = min(across_mm) - rail_mm
+        self._upper_mm = max(up_mm) + rail_mm
+        right_mm = max(across_mm) + rail_mm
+        lower_mm = min(up_mm) - rail_mm
         self._wide_mm = right_mm - self._left_mm
         self._high_mm = self._upper_mm - lower_mm
         asides = [abs(one.aside_mm) for one in figure.dimensions]
@@ -138,11 +149,11 @@ class _Sheet:
         return whole
 
     def _panel(self, group: ET.Element) -> None:
-        spare_mm = self._paper.wide_mm - self._wide_mm / self.one_in
+        on_paper_mm = self._wide_mm / self.one_in
+        spare_mm = self._paper.wide_mm - on_paper_mm
         border = complex(spare_mm / 2, -self._border_mm) * self.one_in
-        view = View(
-            self.one_in, 1 + 0j, complex(self._left_mm, self._upper_mm) - border
-        )
+        upper_left = complex(self._left_mm, self._upper_mm)
+        view = View(self.one_in, 1 + 0j, upper_left - border)
         room = Room(self._paper.wide_mm, self._panel_mm)
         drawing = _Panel(group, view, room, self._paper)
         drawing.draw(self._figure)
@@ -275,7 +286,18 @@ def _style_of(figure: Figure) -> TrackStyle:
 
 
 def _listings(figure: Figure) -> Iterator[Listing]:
-    measured = [f"{one.said}  {one.meaning}" for one in figure.dimensions]
-    yield Listing(heading="Measured", entries=tuple(dict.fromkeys(measured)))
-    sentences = [f"{note[0].upper()}{note[1:]}." for note in figure.notes]
-    yield Listing(heading="What is said of it", entries=tuple(sentences))
+    measured = map(_measured, figure.dimensions)
+    # Of two that say the same, one.
+    entries = tuple(dict.fromkeys(measured))
+    yield Listing(heading="Measured", entries=entries)
+    sentences = tuple(map(_sentence, figure.notes))
+    yield Listing(heading="What is said of it", entries=sentences)
+
+
+def _measured(dimension: Dimension) -> str:
+    return f"{dimension.said}  {dimension.meaning}"
+
+
+def _sentence(note: str) -> str:
+    first, rest = note[0].upper(), note[1:]
+    return f"{first}{rest}."

@@ -4,7 +4,7 @@ are dimensioned on it.
 
 from cmath import exp
 from collections.abc import Iterator
-from math import radians
+from math import copysign, radians
 from typing import Literal
 
 import msgspec
@@ -15,6 +15,8 @@ from standage.railway.track.paths.spots import Spot
 Weight = Literal["thin", "broken", "heavy"]
 _PARTS = 12
 """An arc bulges between its ends."""
+_SHARPEST_MM = 1e-6
+"""A sharper arc is a corner, and its curvature might be no number."""
 
 
 class Stroke(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,6 +90,15 @@ def between(start: complex, end: complex) -> Bend:
     return Bend(Spot(start, direction), length_mm, 0.0)
 
 
-def onwards(bend: Bend, *, length_mm: float, curvature: float = 0.0) -> Bend:
-    """Return what is laid on at the end of a bend."""
-    return Bend(bend.end, max(0.0, length_mm), curvature)
+def onwards(bend: Bend, *, length_mm: float) -> Bend:
+    """Return the straight that is laid on at the end of a bend."""
+    return Bend(bend.end, max(0.0, length_mm), 0.0)
+
+
+def turned(bend: Bend, *, radius_mm: float, turn: float) -> Bend:
+    """Return the arc that is laid on at the end of a bend; ``turn`` is in radians, to the
+    left above 0.
+    """
+    drawn_mm = max(_SHARPEST_MM, radius_mm)
+    curvature = copysign(1 / drawn_mm, turn)
+    return Bend(bend.end, drawn_mm * abs(turn), curvature)

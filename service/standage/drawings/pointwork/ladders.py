@@ -16,6 +16,7 @@ from standage.drawings.pointwork.figures import (
     between,
     onwards,
     straight,
+    turned,
 )
 from standage.railway.pointwork.ladders import Ladder
 from standage.railway.terms.figures import millimetres
@@ -63,6 +64,7 @@ class _Lines:
     def __init__(self, drawn: LadderDrawn) -> None:
         laid = self._laid = drawn.ladder
         self._angle_deg = laid.parting.angle_deg
+        self._turn = laid.parting.angle
         radius_mm = drawn.radius_mm
         if radius_mm is None:
             # A simple set's curve reaches as far as the nose.
@@ -79,52 +81,48 @@ class _Lines:
     def lead(self) -> tuple[Bend, ...]:
         """The road that the ladder leaves."""
         before_mm = self._curve_mm + 0.4 * self._laid.along_line_mm
+        start = complex(-before_mm, 0)
         length_mm = before_mm + self.ends_mm
-        return (straight(complex(-before_mm, 0), angle_deg=0, length_mm=length_mm),)
+        return (straight(start, angle_deg=0, length_mm=length_mm),)
 
-    def crossing(self, number: int) -> complex:
-        """Return where the ladder's line crosses that of a road; 0 is the lead."""
-        out_mm = number * self._laid.along_ladder_mm
-        return straight(0j, angle_deg=self._angle_deg, length_mm=out_mm).end.point
+    def _on_ladder(self, out_mm: float) -> Bend:
+        """Return the ladder's line from the lead's to a place, curves left out."""
+        return straight(0j, angle_deg=self._angle_deg, length_mm=out_mm)
 
     @property
     def ladder(self) -> tuple[Bend, ...]:
         """The ladder, off the lead and up to where the last road leaves it."""
         whole_mm = self._laid.pitches * self._laid.along_ladder_mm
         if not self._curve_mm:
-            return (straight(0j, angle_deg=self._angle_deg, length_mm=whole_mm),)
-        tips = straight(complex(-self._curve_mm, 0), angle_deg=0, length_mm=0)
-        curve = self._curve(tips, 1)
+            return (self._on_ladder(whole_mm),)
+        start = complex(-self._curve_mm, 0)
+        tips = straight(start, angle_deg=0, length_mm=0)
+        curve = turned(tips, radius_mm=self._radius_mm, turn=self._turn)
         length_mm = whole_mm - 2 * self._curve_mm
         return (curve, onwards(curve, length_mm=length_mm))
 
     def road(self, number: int) -> tuple[Bend, ...]:
         """Return a road from where it leaves the ladder."""
-        crossing = self.crossing(number)
+        out_mm = number * self._laid.along_ladder_mm
         if not self._curve_mm:
-            length_mm = self.ends_mm - crossing.real
-            return (straight(crossing, angle_deg=0, length_mm=length_mm),)
-        out_mm = number * self._laid.along_ladder_mm - self._curve_mm
-        tips = straight(0j, angle_deg=self._angle_deg, length_mm=out_mm)
-        curve = self._curve(tips, -1)
+            leaves = self._on_ladder(out_mm).end.point
+            length_mm = self.ends_mm - leaves.real
+            return (straight(leaves, angle_deg=0, length_mm=length_mm),)
+        tips = self._on_ladder(out_mm - self._curve_mm)
+        curve = turned(tips, radius_mm=self._radius_mm, turn=-self._turn)
         length_mm = self.ends_mm - curve.end.point.real
         return (curve, onwards(curve, length_mm=length_mm))
-
-    def _curve(self, tips: Bend, hand: int) -> Bend:
-        length_mm = self._radius_mm * self._laid.parting.angle
-        return onwards(tips, length_mm=length_mm, curvature=hand / self._radius_mm)
 
 
 def _names(laid: Ladder, lines: _Lines) -> Iterator[NamedPlace]:
     first = 0 if laid.lead_counts else 1
-    numbered = range(first, laid.pitches + 1)
-    for number in numbered:
-        is_at_an_end = number in {numbered[0], numbered[-1]}
-        if len(numbered) > _FEW and not is_at_an_end:
+    for road in range(1, laid.roads + 1):
+        is_at_an_end = road in {1, laid.roads}
+        if laid.roads > _FEW and not is_at_an_end:
             continue
-        end = complex(lines.ends_mm, number * laid.spacing_mm)
-        name = f"road {number + 1 - first}"
-        yield NamedPlace(place=end, name=name, has_dot=False)
+        up_mm = (road - 1 + first) * laid.spacing_mm
+        end = complex(lines.ends_mm, up_mm)
+        yield NamedPlace(place=end, name=f"road {road}", has_dot=False)
 
 
 def _dimensions(laid: Ladder, lines: _Lines) -> Iterator[Dimension]:

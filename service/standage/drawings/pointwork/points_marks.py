@@ -18,6 +18,7 @@ from standage.drawings.pointwork.figures import (
     between,
     onwards,
     straight,
+    turned,
 )
 from standage.railway.pointwork.marks import (
     LegMark,
@@ -25,9 +26,8 @@ from standage.railway.pointwork.marks import (
     MarkWanted,
     curve_begins_mm,
     marks,
-    outcome,
 )
-from standage.railway.terms.figures import at_least, millimetres
+from standage.railway.terms.figures import at_least, exceeds, millimetres
 
 _BEYOND = 0.2
 """So much more of the roads is drawn beyond what is measured of them."""
@@ -80,16 +80,15 @@ class _Legs:
         self._wanted = wanted
         self.nose_mm = wanted.parting.nose_mm(wanted.gauge_mm)
         self.nose = complex(self.nose_mm, wanted.gauge_mm / 2)
-        self._is_laid = wanted.back is not None and outcome(wanted) != "cannot_be_laid"
-        if self._is_laid and self.begins_mm < self.nose_mm:
-            self._is_laid = False
+        begins_within_points = exceeds(self.nose_mm, limit=self.begins_mm)
+        self._is_laid = wanted.back is not None and not begins_within_points
         out_mm = wanted.parting.along_leg_mm(wanted.apart_mm)
         if found is not None:
             out_mm = found.from_crossing_mm
-        ends_mm = max(out_mm, self.nose_mm)
+        shown_mm = [out_mm, self.nose_mm]
         if self._is_laid:
-            ends_mm = max(ends_mm, self.begins_mm + self._curve_mm)
-        self.ends_mm = ends_mm * (1 + _BEYOND)
+            shown_mm.append(self.begins_mm + self._curve_mm)
+        self.ends_mm = max(shown_mm) * (1 + _BEYOND)
 
     @property
     def begins_mm(self) -> float:
@@ -108,9 +107,9 @@ class _Legs:
     def through(self) -> Bend:
         """The through leg, with the road before the points."""
         before_mm = self.nose_mm + 0.1 * self.ends_mm
-        return straight(
-            complex(-before_mm, 0), angle_deg=0, length_mm=before_mm + self._across_mm
-        )
+        start = complex(-before_mm, 0)
+        length_mm = before_mm + self._across_mm
+        return straight(start, angle_deg=0, length_mm=length_mm)
 
     @property
     def centre_of_through(self) -> Bend:
@@ -133,43 +132,44 @@ class _Legs:
         return self._from(self.nose_mm)
 
     def _from(self, start_mm: float) -> tuple[Bend, ...]:
-        angle_deg = self._wanted.parting.angle_deg
+        back, angle_deg = self._wanted.back, self._wanted.parting.angle_deg
         start = straight(0j, angle_deg=angle_deg, length_mm=start_mm).end.point
-        if not self._is_laid or self._wanted.back is None:
+        if back is None or not self._is_laid:
             length_mm = self.ends_mm - start_mm
             return (straight(start, angle_deg=angle_deg, length_mm=length_mm),)
-        to_curve = straight(
-            start, angle_deg=angle_deg, length_mm=self.begins_mm - start_mm
-        )
-        curvature = -1 / self._wanted.back.radius_mm
-        curve = onwards(to_curve, length_mm=self._curve_mm, curvature=curvature)
+        length_mm = self.begins_mm - start_mm
+        to_curve = straight(start, angle_deg=angle_deg, length_mm=length_mm)
+        turn = -self._wanted.parting.angle
+        curve = turned(to_curve, radius_mm=back.radius_mm, turn=turn)
         rest_mm = self.ends_mm - self.begins_mm - self._curve_mm
         return (to_curve, curve, onwards(curve, length_mm=rest_mm))
 
     @property
     def points_curve(self) -> tuple[Bend, ...]:
         """The curve of a simple set, from its tips to abreast of the nose."""
-        radius_mm = self.nose_mm / self._wanted.parting.half_tangent
-        tips = straight(complex(-self.nose_mm, 0), angle_deg=0, length_mm=0)
-        length_mm = radius_mm * self._wanted.parting.angle
-        return (onwards(tips, length_mm=length_mm, curvature=1 / radius_mm),)
+        parting = self._wanted.parting
+        radius_mm = self.nose_mm / parting.half_tangent
+        start = complex(-self.nose_mm, 0)
+        tips = straight(start, angle_deg=0, length_mm=0)
+        return (turned(tips, radius_mm=radius_mm, turn=parting.angle),)
 
     def from_nose(self, branch: LegMark) -> tuple[Bend, ...]:
         """Return what lies between the nose and the branch's mark: centre line from
         abreast of it, or near rail from itself.
         """
-        if self._wanted.between == "centre_lines":
+        wanted, out_mm = self._wanted, branch.from_nose_mm
+        if wanted.between == "centre_lines":
             return self.along_branch(self.nose_mm, branch.from_crossing_mm)
-        angle_deg = self._wanted.parting.angle_deg
-        straight_mm = branch.from_nose_mm
-        back = self._wanted.back
-        if back is None:
-            return (straight(self.nose, angle_deg=angle_deg, length_mm=straight_mm),)
-        straight_mm = min(straight_mm, self.begins_mm - self.nose_mm)
+        straight_mm = out_mm
+        if wanted.back is not None:
+            straight_mm = min(out_mm, self.begins_mm - self.nose_mm)
+        angle_deg = wanted.parting.angle_deg
         rail = straight(self.nose, angle_deg=angle_deg, length_mm=straight_mm)
-        rail_radius_mm = back.radius_mm - self._wanted.gauge_mm / 2
-        rest_mm = branch.from_nose_mm - straight_mm
-        return (rail, onwards(rail, length_mm=rest_mm, curvature=-1 / rail_radius_mm))
+        if wanted.back is None:
+            return (rail,)
+        radius_mm = wanted.back.radius_mm - wanted.gauge_mm / 2
+        turn = (straight_mm - out_mm) / radius_mm
+        return (rail, turned(rail, radius_mm=radius_mm, turn=turn))
 
     def along_branch(self, from_mm: float, to_mm: float) -> tuple[Bend, ...]:
         """Return the part of the branch between two places along it."""

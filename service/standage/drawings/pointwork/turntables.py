@@ -15,8 +15,8 @@ from standage.drawings.pointwork.figures import (
     NamedPlace,
     Stroke,
     between,
-    onwards,
     straight,
+    turned,
 )
 from standage.railway.pointwork.turntables import SpokeRoads
 from standage.railway.terms.figures import at_least, at_most, millimetres, tidy, tidy_up
@@ -45,8 +45,8 @@ def turntable_figure(drawn: TurntableDrawn) -> Figure:
         + _BEYOND * rim_mm
     )
     strokes = [Stroke(bends=_circle(rim_mm))]
-    for turned_deg in angles_deg:
-        spoke = straight(0j, angle_deg=turned_deg, length_mm=rim_mm)
+    for road_deg in angles_deg:
+        spoke = straight(0j, angle_deg=road_deg, length_mm=rim_mm)
         strokes.append(Stroke(bends=(spoke,), weight="broken"))
     return Figure(
         title="Roads off a turntable",
@@ -64,13 +64,12 @@ def turntable_figure(drawn: TurntableDrawn) -> Figure:
 
 def _circle(radius_mm: float) -> tuple[Bend, ...]:
     """Return a whole round, in quarters."""
-    start = straight(complex(radius_mm, 0), angle_deg=90, length_mm=0)
-    bends: list[Bend] = []
+    last = straight(complex(radius_mm, 0), angle_deg=90, length_mm=0)
+    quarters: list[Bend] = []
     for _ in range(4):
-        last = bends[-1] if bends else start
-        quarter_mm = radius_mm * pi / 2
-        bends.append(onwards(last, length_mm=quarter_mm, curvature=1 / radius_mm))
-    return tuple(bends)
+        last = turned(last, radius_mm=radius_mm, turn=pi / 2)
+        quarters.append(last)
+    return tuple(quarters)
 
 
 def _road(angle_deg: float, *, from_mm: float, to_mm: float) -> tuple[Bend, ...]:
@@ -110,12 +109,12 @@ def _dimensions(roads: SpokeRoads) -> Iterator[Dimension]:
 def _of_the_angle(roads: SpokeRoads, angle_deg: float) -> Dimension:
     out_mm = 0.6 * roads.rim_radius_mm
     start = straight(complex(out_mm, 0), angle_deg=90, length_mm=0)
-    length_mm = out_mm * radians(angle_deg)
+    arc = turned(start, radius_mm=out_mm, turn=radians(angle_deg))
     shown_deg = tidy(angle_deg)
     if roads.given_angle_deg is None:
         shown_deg = tidy_up(angle_deg, step=0.01)
     return Dimension(
-        bends=(onwards(start, length_mm=length_mm, curvature=1 / out_mm),),
+        bends=(arc,),
         aside_mm=0.0,
         said=f"{shown_deg:g}°",
         meaning="between the roads",

@@ -291,17 +291,18 @@ def _on_branch(lines: _Lines) -> tuple[float, float]:
 
 
 def _on_through(lines: _Lines) -> float:
-    """Return how far along the through line its mark is from where the lines meet."""
+    """Return how far along the through line its mark is from where the lines meet.
+
+    Where the branch's curve is nearest its middle lies beyond the through line, since
+    P ÷ sin α − P tan(α ÷ 2) is P cot α: a curve of a radius below P begins only beyond
+    that.
+    """
     straight_mm = lines.parting.along_leg_mm(lines.apart_mm)
     foot_mm = lines.parting.along_line_mm(lines.apart_mm)
     if lines.goes_straight_on or foot_mm <= lines.begins_mm:
         return straight_mm
-    if lines.radius_mm < lines.parallel_mm:
-        # The curve's middle lies between the roads: where it begins is nearest.
-        begin = rect(lines.begins_mm, lines.parting.angle)
-        beside_mm = max(0.0, lines.apart_mm**2 - begin.imag**2)
-        return begin.real + sqrt(beside_mm)
-    short_mm = max(0.0, lines.parallel_mm - lines.apart_mm)
+    # (R − c)² − (R − P)²; dust of binary fractions must not make it less than nothing.
+    short_mm = lines.parallel_mm - lines.apart_mm
     across_mm = 2 * lines.radius_mm - lines.apart_mm - lines.parallel_mm
-    before_mm = sqrt(short_mm * across_mm)
+    before_mm = sqrt(max(0.0, short_mm * across_mm))
     return lines.parallel_from_mm - before_mm

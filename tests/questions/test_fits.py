@@ -190,6 +190,16 @@ AWKWARD: list[Body] = [
         ],
     },
 ]
+AWKWARD += [
+    {
+        "name": "May carry",
+        "vehicles": [
+            vehicle("Coach", length_mm, kind="coach", count=2),
+            vehicle("Who knows what", 150),
+        ],
+    }
+    for length_mm in (400.0, 300.0)
+]
 PLACES: list[Body] = [
     road("Siding", 445, scale="00", minimum_radius_mm=438),
     road("Gentle", 520, scale="00", minimum_radius_mm=914, headroom_mm=70),

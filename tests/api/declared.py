@@ -14,7 +14,7 @@ from standage.questions.question import (
     Question,
 )
 
-Inline = Question[Any, Any, Any] | Drawing[Any, Any, Any]
+Inline = Question[Any, Any, Any] | Drawing[Any, Any, Any] | OnRecord[Any, Any, Any]
 ByAddress = Question[Any, Any, Any] | OnRecord[Any, Any, Any] | InPages[Any, Any, Any]
 
 
@@ -22,6 +22,8 @@ def in_body(one: Asking) -> TypeGuard[Inline]:
     """Tell whether a question is asked with a body."""
     if isinstance(one, Question):
         return one.asked_by == "body"
+    if isinstance(one, OnRecord):
+        return one.body is not None
     return isinstance(one, Drawing)
 
 

@@ -15,8 +15,8 @@ def play_questions(recorder: Recorder, ids: Mapping[str, str]) -> None:
     """
     for one in every_question():
         if in_body(one):
-            recorder.ask(one.id, one.example)
-            recorder.ask(one.id, one.refused)
+            recorder.ask(one.id, one.example, at=ids)
+            recorder.ask(one.id, one.refused, at=ids)
         else:
             _by_address(recorder, one, ids)
 

@@ -7,7 +7,7 @@ import pytest
 
 from api.asking import faults, refusal
 from api.ground import Ground, one_of
-from standage.api.operations.record_changes import merged
+from standage.shapes.merge_patch import merged
 
 RFC_7396_APPENDIX_A = [
     ('{"a":"b"}', '{"a":"c"}', '{"a":"c"}'),

@@ -2,7 +2,7 @@
 fouling points, and where it all lies.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
@@ -204,7 +204,7 @@ def is_large(case: PlanCase) -> bool:
     return is_large_plan(case.plan)
 
 
-MALT_HOUSE = {
+MALT_HOUSE: dict[str, Any] = {
     "name": "Malt house",
     "scale": "00",
     "pieces": {

@@ -101,7 +101,7 @@ class Question(Generic[R, C, A]):
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OnRecord(Generic[R, C, A]):
     """A question about what its address names; ``gather`` takes the ids by their names
-    in it.
+    in it, and the ``parameters`` or the ``body``.
     """
 
     id: str
@@ -109,11 +109,14 @@ class OnRecord(Generic[R, C, A]):
     asks: str
     tells: str
     parameters: type[R] | None = None
+    body: type[R] | None = None
+    most_bytes: int = RECORD_BYTES
+    """So long a body may be."""
     answer: type[A]
     gather: Callable[[Sources, Mapping[str, str], R], C]
     reckon: Callable[[C], A]
     example: Json
-    """Parameters; ``{train_id}`` stands for the id of a train on record."""
+    """What is asked; ``{train_id}`` stands for the id of a train on record."""
     refused: Json | None = None
     warns: Shows | NeverWarns
     heavy: Callable[[C], bool] | None = None

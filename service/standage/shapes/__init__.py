@@ -5,7 +5,8 @@ was sent is shown),
 ``decoding`` (from JSON's own types to a struct, with every fault at once),
 ``json_text`` (from bytes to JSON's types, strictly), ``refusals`` (the root of all that
 a caller can be refused for), ``plain_text`` (what may not stand in a name),
-``open_fields`` (which fields to look into), ``remembering`` (bounded memories of pure functions).
+``open_fields`` (which fields to look into), ``merge_patch`` (RFC 7396), ``remembering`` (bounded
+memories of pure functions).
 
 Words: a *fault* is one thing that is wrong, with a pointer to it; a *refusal* is raised
 and has a stable code.

@@ -326,6 +326,12 @@ def test_two_legs_of_one_set_of_points_are_no_place() -> None:
     assert fault.message == "no train runs from M over P1 to C1"
 
 
+def test_a_place_that_comes_back_to_its_road_is_told_where_it_does() -> None:
+    (fault,) = road_places(passing_loop(), ["M", "P1", "M"]).faults
+    assert (fault.code, fault.pointer) == ("two_roads", "/places/0/on/2")
+    assert fault.message == "no train runs from M over P1 to M"
+
+
 def test_a_place_over_two_sets_of_points_has_the_track_between_them_too() -> None:
     """180 mm of through road, and 180 of the next: 500 + 30, 360, 30 + 300 mm."""
     document = {

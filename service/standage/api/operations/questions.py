@@ -79,9 +79,10 @@ def _by_itself(asking: AnyQuestion) -> Operation:
 def _on_record(asking: AnyOnRecord) -> Operation:
     written = _written(asking.sheet)
     is_file = asking.answer is str
+    in_body = asking.body is not None
     return Operation(
         id=asking.id,
-        method="GET",
+        method="POST" if in_body else "GET",
         path=asking.at,
         about=About(tag=asking.tag, summary=asking.asks, description=asking.tells),
         act=Reads(
@@ -94,9 +95,11 @@ def _on_record(asking: AnyOnRecord) -> Operation:
         answers=Answers(
             shape=asking.answer,
             media_type=written.media_type if is_file else JSON,
-            tagged=True,
+            tagged=not in_body,
         ),
-        takes=Takes(query=asking.parameters),
+        takes=Takes(
+            most_bytes=asking.most_bytes, body=asking.body, query=asking.parameters
+        ),
         guard=Guard(rate="check"),
     )
 
@@ -174,7 +177,8 @@ def _inline_case(asking: AnyQuestion, reading: Reading | None, call: Call) -> An
 
 def _recorded_case(asking: AnyOnRecord, reading: Reading | None, call: Call) -> Any:
     sources = _sources(reading, call)
-    return asking.gather(sources, call.path, call.query)
+    asked = call.query if asking.body is None else call.body
+    return asking.gather(sources, call.path, asked)
 
 
 def _case_to_draw(asking: AnyDrawing, reading: Reading | None, call: Call) -> Any:

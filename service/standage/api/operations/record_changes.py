@@ -19,6 +19,7 @@ from standage.registry.records.record import Record
 from standage.registry.writing.store import Writing
 from standage.shapes.decoding import faults_in
 from standage.shapes.faults import Fault, Faulty
+from standage.shapes.merge_patch import merged
 
 
 def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
@@ -160,16 +161,3 @@ def _is_read_only(name: str) -> Fault:
         message=f"{name} is the service's own and cannot be changed",
         pointer=f"/{name}",
     )
-
-
-def merged(target: Any, patch: Any) -> Any:
-    """Return ``target`` with ``patch`` merged into it (RFC 7396, section 2)."""
-    if not isinstance(patch, dict):
-        return patch
-    result = dict(target) if isinstance(target, dict) else {}
-    for name, value in patch.items():
-        if value is None:
-            result.pop(name, None)
-        else:
-            result[name] = merged(result.get(name), value)
-    return result

@@ -107,6 +107,11 @@ class PlanSources:
         """Return a module's plan with what is to be said of it; raises ``Absent``."""
         return self._kept(MODULE_PLANS, module_id, revision)
 
+    def draft_of_layout(self, layout_id: str) -> msgspec.Struct:
+        """Return the draft of a layout's plan as it was sent; raises ``Absent``."""
+        body: msgspec.Struct = self._records.draft(LAYOUT_PLANS, layout_id).body
+        return body
+
     def given(self, plan: Plan, pointer: str) -> KnownPlan:
         """Return a plan that a body gives, with the plans of the modules on record that
         it names; raises ``Faulty`` for every one that is not on record.

@@ -1,7 +1,7 @@
 """Places of a plan, on the roads that their pieces lie on."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import chain
+from itertools import chain, pairwise
 
 import msgspec
 
@@ -233,8 +233,12 @@ def _unlinked(
     own = {network.piece(course) for course in far.usable.road.courses}
     before = {network.piece(course) for course in near.usable.road.courses}
     plain = [number for number, name in enumerate(names) if _is_plain(network, name)]
-    number = next(number for number in plain if names[number] in own)
-    last = max(other for other in plain if other < number)
+    # A list may come back to a road: what counts is where it is entered over points.
+    last, number = next(
+        (one, other)
+        for one, other in pairwise(plain)
+        if other > one + 1 and names[other] in own
+    )
     from_name = names[last] if names[last] in before else names[0]
     over = ", ".join(names[last + 1 : number])
     message = f"no train runs from {from_name} over {over} to {names[number]}"

@@ -1,0 +1,182 @@
+"""What an alteration changes: every verdict against the same asked one by one of each
+plan, and the other way round.
+"""
+
+from copy import deepcopy
+from itertools import permutations
+from typing import Any
+
+import msgspec
+import pytest
+
+from questions.test_blocked_moves import TRAINS, WHARF, by_itself, vehicles
+from standage.questions.plan_compare import QUESTION
+from standage.questions.plan_compare_answer import PlanCompareAnswer, ToldTurn
+from standage.questions.sources import Sources
+from standage.questions.train_fit import QUESTION as TRAIN_FIT
+from standage.shapes.decoding import convert
+
+Json = dict[str, Any]
+NAMED_TRAINS = [{"name": name, **train} for name, train in TRAINS.items()]
+BACK = {"better": "worse", "worse": "better", "otherwise": "otherwise"}
+
+
+def asked(question: Any, body: Json) -> Any:
+    request = convert(body, question.request)
+    return question.reckon(question.gather(Sources(None, ""), request))
+
+
+def compared(before: Json, after: Json, **about: Any) -> PlanCompareAnswer:
+    body = {"before": before, "after": after, "trains": NAMED_TRAINS, **about}
+    answer = asked(QUESTION, body)
+    assert isinstance(answer, PlanCompareAnswer)
+    return answer
+
+
+def with_piece(plan: Json, name: str, **figures: Any) -> Json:
+    altered = deepcopy(plan)
+    altered["pieces"][name] |= figures
+    return altered
+
+
+WHARF_PIECE = "W"
+"""The track that lies in the wharf: 600 mm of it can be used."""
+OTHERS = {
+    "longer": with_piece(
+        WHARF,
+        WHARF_PIECE,
+        length_mm=WHARF["pieces"][WHARF_PIECE]["length_mm"] + 71,
+    ),
+    "shorter": with_piece(
+        WHARF,
+        WHARF_PIECE,
+        length_mm=WHARF["pieces"][WHARF_PIECE]["length_mm"] - 63.5,
+    ),
+    "much shorter": with_piece(WHARF, WHARF_PIECE, length_mm=20),
+}
+
+
+def key(turn: ToldTurn) -> tuple[str, str, str, str | None]:
+    return turn.question, turn.train, turn.place, turn.to
+
+
+def one_by_one(before: Json, after: Json) -> dict[Any, tuple[str, str]]:
+    """Return every verdict that turns, each asked of both plans by itself."""
+    turns: dict[Any, tuple[str, str]] = {}
+    names = [place["name"] for place in WHARF["places"]]
+    for train in NAMED_TRAINS:
+        made_up = {"vehicles": train["vehicles"]}
+        for name in names:
+            found = [
+                asked(
+                    TRAIN_FIT, {"train": made_up, "place": {"plan": plan, "road": name}}
+                )
+                for plan in (before, after)
+            ]
+            was, now = (one.standing for one in found)
+            if was != now:
+                turns["fits", train["name"], name, None] = (was, now)
+        for place, to in permutations(names, 2):
+            moves = [by_itself(plan, made_up, place, to) for plan in (before, after)]
+            was, now = (one.verdict for one in moves)
+            if was != now:
+                turns["moves", train["name"], place, to] = (was, now)
+    return turns
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_every_verdict_that_turns_is_told_and_no_other(name: str) -> None:
+    answer = compared(WHARF, OTHERS[name])
+    places = {place["name"] for place in WHARF["places"]}
+    told = {
+        key(turn): (turn.before, turn.after)
+        for turn in answer.verdicts
+        if turn.place in places and turn.question != "runs"
+    }
+    assert told == one_by_one(WHARF, OTHERS[name])
+    assert told, "nothing turns: the test shows nothing"
+
+
+def test_a_plan_compared_with_itself_changes_nothing() -> None:
+    answer = compared(WHARF, WHARF)
+    assert answer.verdict == "same"
+    assert answer.verdicts == answer.roads == answer.laid_to_come_up == ()
+    assert [one.code for one in answer.because] == ["same"]
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_the_other_way_round_everything_turns_back(name: str) -> None:
+    there = compared(WHARF, OTHERS[name])
+    back = compared(OTHERS[name], WHARF)
+    forth = {key(one): (one.before, one.after, one.turns) for one in there.verdicts}
+    again = {
+        key(one): (one.after, one.before, BACK[one.turns]) for one in back.verdicts
+    }
+    assert forth == again
+    roads = {one.name: (one.before, one.after) for one in there.roads}
+    assert roads == {one.name: (one.after, one.before) for one in back.roads}
+
+
+def test_what_is_laid_and_comes_up_stands_first() -> None:
+    laid = with_piece(WHARF, WHARF_PIECE, state="laid")
+    altered = with_piece(OTHERS["longer"], WHARF_PIECE, state="laid")
+    answer = compared(laid, altered)
+    assert answer.because[0].code == "laid_comes_up"
+    assert answer.because[0].message.startswith(WHARF_PIECE)
+    assert WHARF_PIECE in answer.laid_to_come_up
+
+
+def test_a_train_that_now_stands_is_said_to_with_what_it_has_to_spare() -> None:
+    shorter = OTHERS["shorter"]
+    train = {"name": "Morning coal", **vehicles(280, 282)}
+    body = {"before": shorter, "after": WHARF, "trains": [train]}
+    answer = asked(QUESTION, body)
+    wharf = "Wharf"
+    (turn,) = [
+        one for one in answer.verdicts if one.place == wharf and one.question == "fits"
+    ]
+    # The wharf holds 600 mm, and 563.5 less where it is 63.5 mm shorter.
+    assert turn.spare_mm == 38
+    assert turn.message == (
+        f"Morning coal now stands in {wharf}, 38 mm to spare; it could not before"
+    )
+
+
+def test_a_road_that_is_gone_or_new_counts_where_it_held_the_train() -> None:
+    gone = deepcopy(WHARF)
+    gone["places"] = [one for one in gone["places"] if one["name"] != "Wharf"]
+    name = "Wharf"
+    lost = [one for one in compared(WHARF, gone).verdicts if one.place == name]
+    assert lost
+    assert {one.after for one in lost} == {None}
+    assert {one.turns for one in lost} == {"worse"}
+
+
+def test_no_sentence_is_long_and_none_names_a_verdict_by_its_code() -> None:
+    long = "Nineteen wagons of coal and a brake van from the colliery " * 2
+    body = {
+        "before": WHARF,
+        "after": OTHERS["much shorter"],
+        "trains": [{"name": long.strip()[:90], **vehicles(300, 200)}],
+    }
+    answer = asked(QUESTION, body)
+    sentences = [one.message for one in (*answer.verdicts, *answer.roads)]
+    sentences += [one.message for one in answer.because]
+    assert sentences
+    for sentence in sentences:
+        assert len(sentence) <= 200
+        assert "_" not in sentence
+
+
+def test_faults_of_either_plan_are_told_and_nothing_is_promised() -> None:
+    broken = deepcopy(WHARF)
+    broken["joins"].append(["nobody.a", f"{WHARF_PIECE}.a"])
+    answer = compared(WHARF, broken)
+    assert answer.verdict == "cannot_tell"
+    assert "plan_faults" in {one.code for one in answer.because}
+
+
+def test_an_answer_goes_to_another_process_and_back() -> None:
+    answer = compared(WHARF, OTHERS["longer"])
+    encoded = msgspec.json.encode(answer)
+    assert msgspec.json.decode(encoded)["verdict"] == answer.verdict

@@ -43,6 +43,9 @@ def test_whoever_shows_no_slip_says_why() -> None:
         "getLayoutPlanDrawing",
         "checkModulePlan",
         "getModulePlanDrawing",
+        "checkPlanAlteration",
+        "getLayoutPlanAlteration",
+        "checkLayoutPlanAlteration",
         "checkFoulingPoint",
         "getLayoutPlanBlockedMoves",
     ]

@@ -148,8 +148,8 @@ deleteLayoutPlan     -     club  club  write
 listLayoutPlanRevisions   club  club  club  read
 createLayoutPlanRevision  -     club  club  write
 getLayoutPlanRevision     club  club  club  read
-compareLayoutPlans        club  club  club  read
-tryLayoutPlan             club  club  club  read
+getLayoutPlanAlteration        club  club  club  read
+checkLayoutPlanAlteration             club  club  club  read
 checkLayoutPlan           club  club  club  read  layout
 getLayoutPlanDrawing      club  club  club  read  layout
 getLayoutPlanSheetCsv     club  club  club  read  layout

@@ -100,7 +100,7 @@ def test_every_verdict_that_turns_is_told_and_no_other(name: str) -> None:
 def test_a_plan_compared_with_itself_changes_nothing() -> None:
     answer = compared(WHARF, WHARF)
     assert answer.verdict == "same"
-    assert answer.verdicts == answer.roads == answer.laid_to_come_up == ()
+    assert not any((answer.verdicts, answer.roads, answer.laid_to_come_up))
     assert [one.code for one in answer.because] == ["same"]
 
 

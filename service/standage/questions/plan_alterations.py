@@ -127,7 +127,7 @@ def _case(
 
 _NEVER = NeverWarns("a plan warns of its track, and a train of its vehicles")
 QUESTION = OnRecord(
-    id="compareLayoutPlans",
+    id="getLayoutPlanAlteration",
     at="/v1/layouts/{layout_id}/plan/compare",
     asks="What changes from one revision of this layout's plan to another?",
     tells=(
@@ -143,7 +143,7 @@ QUESTION = OnRecord(
     warns=_NEVER,
     others=(
         OnRecord(
-            id="tryLayoutPlan",
+            id="checkLayoutPlanAlteration",
             at="/v1/layouts/{layout_id}/plan/what-if",
             asks="What would an alteration of this layout's plan change?",
             tells="The draft as altered against the draft; nothing is saved.",
@@ -153,7 +153,9 @@ QUESTION = OnRecord(
             gather=gather_what_if,
             reckon=reckon,
             heavy=always,
-            example={"patch": {"pieces": {"W": {"length_mm": 460}}}},
+            example={
+                "patch": {"pieces": {"W": {"kind": "straight", "length_mm": 460}}}
+            },
             refused={},
             warns=_NEVER,
         ),

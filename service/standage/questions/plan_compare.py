@@ -409,7 +409,7 @@ def shorter_siding() -> Mapping[str, object]:
 
 _TRAIN = {"name": "Evening milk", **MILK_TRAIN}
 QUESTION = Question(
-    id="comparePlans",
+    id="checkPlanAlteration",
     at="/v1/checks/plan-compare",
     asks="What does an alteration change: track, roads, and which trains' verdicts?",
     tells=(

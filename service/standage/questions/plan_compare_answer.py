@@ -81,7 +81,7 @@ class PlanCompareAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     verdict: CompareVerdict
     laid_to_come_up: Annotated[
-        tuple[str, ...], says("Laid pieces that are taken out, moved or laid anew.")
+        tuple[str, ...], says("Laid pieces that are taken out, moved or altered.")
     ]
     pieces: ToldPieces
     roads: tuple[ToldChange, ...]

@@ -94,7 +94,7 @@ def test_on_its_board_a_plan_laid_elsewhere_has_moved() -> None:
 
 def test_a_curve_that_turns_less_moves_what_follows_by_the_chord_of_the_turn() -> None:
     # Both ways of a quarter and of an eighth of a circle, by hand: radius 400.
-    before = {
+    before: Document = {
         "pieces": {"A": straight(200), "C": curve(400, 90), "E": straight(100)},
         "joins": [["A.b", "C.a"], ["C.b", "E.a"]],
         "board": BOARD,

@@ -6,7 +6,7 @@ what of it is laid), ``roads_changed`` (the lengths, curves and gradients of roa
 
 Words. *Before* and *after* are the two plans, surveyed. A piece *stands* where all its
 ends lie as they did. What is laid, or fixed for good, *comes up* where it is taken out,
-moved, or laid anew with other figures.
+moved, or made with other figures.
 
 Decisions, each with the test that holds it:
 

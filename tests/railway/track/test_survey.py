@@ -339,3 +339,12 @@ def test_how_many_faults_are_not_listed_is_told(count: int, said: str | None) ->
 
 def test_a_sound_loop_is_warned_of_nothing() -> None:
     assert warned_of(passing_loop()) == {}
+
+
+@pytest.mark.parametrize("length_mm", [0.0, 5e-324, 2.3e-311, 1e-9])
+def test_a_ring_of_next_to_no_length_is_surveyed(length_mm: float) -> None:
+    pieces = {"T": {"kind": "transition", "length_mm": length_mm, "hand": "left"}}
+    heights = [{"piece": "T", "at_mm": 1.5, "height_mm": 20}]
+    found = surveyed({"pieces": pieces, "joins": [["T.a", "T.b"]], "heights": heights})
+    (circuit,) = found.closed.circuits
+    assert circuit.gap.mm == pytest.approx(length_mm)

@@ -11,6 +11,9 @@ from math import ceil
 
 import msgspec
 
+_LEAST_RING_MM = 1e-6
+"""A shorter ring has no length: who goes round it as often as it takes never ends."""
+
 
 class Chain(msgspec.Struct, frozen=True):
     """Courses in their order, and how far from the first each of them ends.
@@ -96,7 +99,7 @@ class Chains:
         """Return a place on a ring, as often as it goes round; None on one without a
         length."""
         ring_mm = chain.ends_mm[-1] - chain.start_mm(begins)
-        if ring_mm <= 0:
+        if ring_mm < _LEAST_RING_MM:
             return None
         rounds = ceil((whole_mm - chain.ends_mm[-1]) / ring_mm)
         return _on(chain, begins, whole_mm - rounds * ring_mm)

@@ -415,10 +415,14 @@ def test_every_class_that_is_proposed_raises_none(class_ft: int) -> None:
 
 
 @given(ANY_FIGURE, MAYBE_SCALES, st.sampled_from(sorted(BOUNDS)))
+@example(100_000.0, "H0 Japanese", "rim_spacing")
+@example(2440.0, "00", "rim_spacing")
 def test_every_figure_of_any_bounds_that_is_proposed_raises_none(
     figure: float, name: ScaleName | None, of: Sense
 ) -> None:
     model = None if name is None else scale(name)
     slip = unit_slip(figure, BOUNDS[of], scale=model)
-    if slip is not None and slip.likely_value is not None:
-        assert unit_slip(slip.likely_value, BOUNDS[of], scale=model) is None
+    if slip is not None:
+        assert len(slip.message) <= 200
+        for proposed in proposals(slip):
+            assert unit_slip(proposed, BOUNDS[of], scale=model) is None

@@ -71,6 +71,18 @@ def test_a_climb_wound_into_a_helix_is_asked_for_the_run_of_all_turns() -> None:
     assert "in metres, write 3770" in slip.message
 
 
+def test_the_long_run_of_a_large_helix_raises_nothing_and_none_is_proposed_beyond() -> (
+    None
+):
+    """Six turns of 500 mm in N are 18.8 m, 3 km in full size."""
+    assert slips(scale="N", rise_mm=300, helix={"radius_mm": 500, "turns": 6}) == []
+    six_mm = 12 * pi * 500
+    assert slips(scale="N", rise_mm=300, run_mm=six_mm, helix={"radius_mm": 500}) == []
+    # 3700 mm at 1 in 30 would take 111 m, in N 18 km: more than any climb
+    turn_mm, helix = 2 * pi * 600, {"radius_mm": 600}
+    assert slips(scale="N", rise_mm=3700, run_mm=turn_mm, helix=helix) == []
+
+
 @pytest.mark.parametrize(("written", "likely"), [(8, "centimetres"), (3, "inches")])
 def test_a_turn_s_rise_in_centimetres_or_inches_is_told(
     written: float, likely: str

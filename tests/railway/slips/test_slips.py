@@ -31,7 +31,7 @@ def test_an_00_coach_of_26_mm_is_one_of_26_cm() -> None:
     assert (slip.code, slip.field, slip.vehicle) == ("unit", "length_mm", "Coach 1")
     assert (slip.likely, slip.likely_value) == ("centimetres", 260.0)
     assert slip.message.startswith(
-        "26 mm is too small for the length of a coach in 00 (2 m full size): if in"
+        "26 mm is too small for a coach's length in 00 (2 m full size): if in"
         " centimetres, write 260"
     )
 
@@ -104,7 +104,7 @@ def test_a_slip_in_one_body_says_which() -> None:
 def test_a_nought_too_many_is_likelier_than_inches_turned_into_mm_twice() -> None:
     (slip,) = coach(2000, kind="wagon")
     assert (slip.likely, slip.likely_value) == ("ten_times", 200.0)
-    assert "inches were turned into mm twice, write 78.7" in slip.message
+    assert "turned from inches twice, write 78.7" in slip.message
 
 
 def test_where_no_scale_is_known_a_road_of_5_is_one_of_five_feet() -> None:

@@ -30,12 +30,12 @@ def _of_stock(what: str, least_m: float, usual_m: float, most_m: float) -> Bound
 
 
 def _length(what: str, least_m: float, usual_m: float, most_m: float) -> Bounds:
-    return _of_stock(f"the length of {what}", least_m, usual_m, most_m)
+    return _of_stock(f"{what}'s length", least_m, usual_m, most_m)
 
 
-_ROAD = Bounds(what="the length of a road", least_m=5.0, usual_m=150.0, most_m=3000.0)
+_ROAD = Bounds(what="a road's length", least_m=5.0, usual_m=150.0, most_m=3000.0)
 _ANY_VEHICLE = _length("a vehicle", 3.5, 13.0, 45.0)
-_ONE_BODY = _length("one body of a vehicle", 2.5, 13.0, 45.0)
+_ONE_BODY = _length("one body", 2.5, 13.0, 45.0)
 """A tender is one."""
 _LENGTHS: dict[VehicleKind, Bounds] = {
     "engine": _length("an engine", 3.5, 15.0, 45.0),
@@ -47,7 +47,7 @@ _LENGTHS: dict[VehicleKind, Bounds] = {
 }
 RADIUS = Bounds(what="a curve's radius", least_m=9.0, usual_m=55.0, most_m=1500.0)
 SPACING = Bounds(
-    what="the spacing between two centre lines",
+    what="the spacing of centre lines",
     least_m=3.3,
     usual_m=4.1,
     most_m=20.0,
@@ -61,26 +61,29 @@ BOUNDS: Mapping[Sense, Bounds] = {
     "usable_length": _ROAD,
     "road_length": _ROAD,
     "train_length": Bounds(
-        what="the length of a train", least_m=3.5, usual_m=100.0, most_m=1500.0
+        what="a train's length", least_m=3.5, usual_m=100.0, most_m=1500.0
     ),
     "one_body_length": _ONE_BODY,
-    "bogie_centres": _of_stock("the distance between bogie centres", 2.0, 12.0, 26.0),
+    "bogie_centres": _of_stock("bogie centres", 2.0, 12.0, 26.0),
     "bogie_wheelbase": _of_stock("a bogie's wheelbase", 0.9, 2.2, 7.0),
     "rigid_wheelbase": _of_stock("a rigid wheelbase", 0.9, 4.0, 14.0),
-    "total_wheelbase": _of_stock("the distance from first axle to last", 0.9, 11.0, 42),
+    "total_wheelbase": _of_stock("the total wheelbase", 0.9, 11.0, 42),
     "width": _of_stock("a vehicle's width", 1.5, 2.9, 4.2),
     "height": _of_stock("a vehicle's height", 0.8, 3.8, 7.0),
     "gauge": Bounds(what="a gauge", least_m=0.35, usual_m=1.435, most_m=2.2),
     "headroom": Bounds(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0),
+    "climb_run": Bounds(
+        what="a climb's run", least_m=5.0, usual_m=300.0, most_m=10_000.0
+    ),
     "rim_spacing": Bounds(
-        what="the distance between two roads at a turntable's rim",
+        what="spacing at a turntable",
         least_m=1.0,
         usual_m=3.5,
         most_m=40.0,
         narrow_least_m=0.6,
     ),
     "turn_rise": Bounds(
-        what="the rise of one turn of a helix",
+        what="the rise of a turn",
         least_m=2.0,
         usual_m=6.5,
         most_m=60.0,

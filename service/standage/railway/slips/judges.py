@@ -171,15 +171,19 @@ def _rim_spacing(figure: Figure) -> Iterator[Slip]:
 
 def _climb_run(figure: Figure) -> Iterator[Slip]:
     """The run of a climb, which may be wound into a helix beside it."""
-    yield from _in_unit(figure, BOUNDS["road_length"])
+    yield from _by_bounds(figure)
     climb = figure.beside
     rise_mm = told(climb, "climb_rise") or told_within(climb, "climb_rise")
     radius_mm = told_within(climb, "radius")
     if rise_mm is None or radius_mm is None:
         return
     # How many turns there are is no question where it is said.
-    if told_within(climb, "turns") is None:
-        yield from one_turn_slips(figure.value, rise_mm=rise_mm, radius_mm=radius_mm)
+    if told_within(climb, "turns") is not None:
+        return
+    for slip in one_turn_slips(figure.value, rise_mm=rise_mm, radius_mm=radius_mm):
+        whole = figure._replace(value=slip.likely_value)
+        if not any(_by_bounds(whole)):
+            yield slip
 
 
 def _turn_rise(figure: Figure) -> Iterator[Slip]:

@@ -121,17 +121,15 @@ _READINGS = (
         rare=0.2,
     ),
     _Reading(likely="full_size", words="in full-size mm", factor=1, full_size=True),
-    _Reading(
-        likely="ten_times", words="a nought or the point is one place out", factor=0.1
-    ),
+    _Reading(likely="ten_times", words="ten times too great", factor=0.1),
     _Reading(
         likely="thousand_times",
-        words="a decimal point was taken for a thousands mark",
+        words="a point became a comma",
         factor=0.001,
     ),
     _Reading(
         likely="converted_twice",
-        words="inches were turned into mm twice",
+        words="turned from inches twice",
         factor=1 / 25.4,
         rare=0.4,
     ),
@@ -184,14 +182,13 @@ def unit_slip(
         return None
     size = "small" if value_mm < span.least_mm else "great"
     where = "" if bounds.follows_no_scale else _in_scale(value_mm, scale)
+    too = f"{shown(value_mm)} mm is too {size} for {bounds.what}{where}"
     causes = "; ".join(map(_cause, meant[:_MOST_READINGS_NAMED]))
     likeliest = meant[0]
     return Slip(
         code="unit",
         field=field,
-        message=(
-            f"{shown(value_mm)} mm is too {size} for {bounds.what}{where}: {causes}"
-        ),
+        message=f"{too}: {causes}",
         likely=likeliest.reading.likely,
         likely_value=round(likeliest.mm, 3),
     )

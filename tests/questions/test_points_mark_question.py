@@ -71,6 +71,9 @@ def test_with_a_way_back_the_farther_leg_counts_and_both_are_told() -> None:
     assert found.from_nose_mm == branch.from_nose_mm
     assert [reason.code for reason in found.because][:2] == ["mark", "curves_back"]
     assert "spacing_mm" in {one.field for one in found.assumed}
+    rails = {"number": 6, "scale": "00", "near_rails_mm": 28.5, **BACK}
+    by_rails = reckon(convert(rails, PointsMarkRequest))
+    assert "near_rails_mm" in {one.field for one in by_rails.assumed}
     # Far enough apart both legs are clear before the curve begins.
     wide = answer(parallel_spacing_mm=80, curve_back_radius_mm=914)
     assert wide.from_crossing_of_lines_mm == 271.875

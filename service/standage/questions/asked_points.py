@@ -7,18 +7,18 @@ from typing import Annotated, TypeVar
 
 import msgspec
 
-from standage.questions.points import Angle, Number
+from standage.questions.points import (
+    MEASURE_WORDS,
+    Angle,
+    Number,
+    usual_measure,
+)
 from standage.railway.pointwork.parting import Parting
 from standage.railway.terms.crossings import Measure, crossing_angle_deg
 from standage.railway.terms.figures import GaugeMm, exceeds, says
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Fault, Ruled
-
-_WORDS: dict[Measure, str] = {
-    "centre_line": "along the line that halves the angle",
-    "tangent": "along one road (1:n)",
-}
 
 
 class AskedPoints(Ruled, frozen=True, kw_only=True):
@@ -65,10 +65,7 @@ class AskedPoints(Ruled, frozen=True, kw_only=True):
         """How the number is measured: as it is said, or by the scale's practice."""
         if self.number_is is not None:
             return self.number_is
-        is_continental = (
-            self.scale is not None and scale(self.scale).practice == "continental"
-        )
-        return "tangent" if is_continental else "centre_line"
+        return usual_measure(self.scale)
 
     @property
     def parting(self) -> Parting:
@@ -140,8 +137,8 @@ def points_assumed(asked: AskedPoints, *, otherwise: str) -> Iterator[Assumed]:
     other = measured_otherwise(asked)
     if other is not None:
         message = (
-            f"the number is measured {_WORDS[asked.measure]},"
-            f" {asked.parting.angle_deg:.2f}°; {_WORDS[other.measure]} it is"
+            f"the number is measured {MEASURE_WORDS[asked.measure]},"
+            f" {asked.parting.angle_deg:.2f}°; {MEASURE_WORDS[other.measure]} it is"
             f" {other.parting.angle_deg:.2f}°, and {otherwise}"
         )
         yield Assumed(

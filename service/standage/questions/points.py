@@ -21,7 +21,7 @@ from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Fault, Ruled
 
-_WORDS: dict[Measure, str] = {
+MEASURE_WORDS: dict[Measure, str] = {
     "centre_line": "along the line that halves the angle",
     "tangent": "along one road (1:n)",
 }
@@ -97,7 +97,7 @@ class PointsAnswer(msgspec.Struct, frozen=True, kw_only=True):
 @warned
 def reckon(request: PointsRequest) -> PointsAnswer:
     """Return the angle and both numbers of the crossing that ``request`` names."""
-    measure = request.measure or _usual(request.scale)
+    measure = request.measure or usual_measure(request.scale)
     by_number = request.number is not None
     angle_deg = (
         crossing_angle_deg(request.number, measure=measure)
@@ -130,7 +130,8 @@ def reckon(request: PointsRequest) -> PointsAnswer:
     )
 
 
-def _usual(name: ScaleName | None) -> Measure:
+def usual_measure(name: ScaleName | None) -> Measure:
+    """Return how a number is measured by the practice of a scale."""
     return (
         "tangent"
         if name is not None and scale(name).practice == "continental"
@@ -160,7 +161,7 @@ def _assumed(request: PointsRequest, measure: Measure) -> Iterator[Assumed]:
         other: Measure = "tangent" if measure == "centre_line" else "centre_line"
         angle_deg = crossing_angle_deg(request.number, measure=other)
         message = (
-            f"the number is measured {_WORDS[measure]}; {_WORDS[other]} it would be"
+            f"the number is measured {MEASURE_WORDS[measure]}; {MEASURE_WORDS[other]} it would be"
             f" {angle_deg:.2f}°"
         )
         yield Assumed(

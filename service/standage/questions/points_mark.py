@@ -215,7 +215,8 @@ def _assumed(request: PointsMarkRequest) -> Iterator[Assumed]:
             "the distance at the mark counts as it is given on the curve back too: long"
             " vehicles swing towards the other road there, so give what they need"
         )
-        yield Assumed(field="spacing_mm", message=message, source="taken_as_read")
+        field = "near_rails_mm" if request.spacing_mm is None else "spacing_mm"
+        yield Assumed(field=field, message=message, source="taken_as_read")
 
 
 def _otherwise(request: PointsMarkRequest) -> str:

@@ -274,3 +274,22 @@ def test_beyond_a_curve_its_beginning_decides_which_edge_is_needed() -> None:
     assert inside_mm[-1] == 19
     assert edges[-1].outside_mm == 19
     assert edges[-1].ends_beyond_middle_mm == 0
+
+
+@at_each("what", ["platform", "island"])
+def test_a_body_far_shorter_than_between_its_pivots_is_answered(what: str) -> None:
+    """It lies all inside the centre line of a sharp curve: an edge is no nearer to that
+    than the margin.
+    """
+    short = {**COACH, "bogie_centres_mm": 240, "body_length_mm": 50}
+    answer = ask({**short, "front_overhang_mm": 9}, what=what, radius_mm=130)
+    assert answer.outside_mm is not None
+    assert answer.outside_mm >= 1
+
+
+def test_wheels_nearly_at_one_place_stand_on_the_smallest_curve() -> None:
+    dot = {**COACH, "bogie_centres_mm": 1e-9, "bogie_wheelbase_mm": None}
+    for radius_mm in (1e-9, 1e-3):
+        answer = ask(dot, radius_mm=radius_mm, ends_at_mm=0, what="island")
+        assert answer.verdict == "found"
+        assert answer.track_centres_mm is not None

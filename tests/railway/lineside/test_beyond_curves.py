@@ -78,7 +78,7 @@ BODIES = st.builds(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(body=BODIES, radius_mm=st.floats(200, 1500), ends_at_mm=st.floats(-300, 900))
 def test_a_body_reaches_hardly_farther_beyond_a_curve_than_on_it(
     body: Laid, radius_mm: float, ends_at_mm: float
@@ -129,6 +129,7 @@ def test_the_largest_and_the_smallest_figures_give_figures(ends_at_mm: float) ->
     tight = outline(Laid(199.999, 0, 300, 100, 36))
     long = outline(Laid(10, 0, 1e6, 1e6, 1e-3))
     tiny = outline(Laid(0.01, 0, 0.01, 0.01, 0.01))
-    for body, radius_mm in ((tight, 100.0), (long, 300.0), (tiny, 1e6), (long, 1e6)):
+    on_circles = ((tight, 100.0), (long, 300.0), (tiny, 1e6), (long, 1e6), (tiny, 1e-9))
+    for body, radius_mm in on_circles:
         for figure in reached(body, CurveEnd(radius_mm, ends_at_mm)):
             assert body.half_width_mm <= figure < 1e7

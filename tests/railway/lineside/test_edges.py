@@ -65,7 +65,7 @@ def test_on_straight_track_the_side_of_the_widest_counts_and_nothing_swings() ->
     assert found.ends_mm == 0
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(
     radius_mm=st.floats(250, 5000),
     between_mm=st.floats(1, 300),
@@ -119,7 +119,7 @@ def test_what_is_not_swept_would_not_have_decided(
     assert together.ends_mm == max(one.ends_mm for one in alone)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(
     radius_mm=st.floats(150, 5000),
     easier_mm=st.floats(0, 5000),
@@ -134,3 +134,12 @@ def test_an_easier_curve_never_asks_for_more(
     easy = reaches(known, Beside(radius_mm + easier_mm, ends_at_mm))
     assert easy.inside.reach_mm <= sharp.inside.reach_mm + 1e-4
     assert easy.outside.reach_mm <= sharp.outside.reach_mm + 1e-4
+
+
+@at_each("bogie_wheelbase_mm, radius_mm", [(200.0, 500.0), (20.0, 94.0)])
+def test_wheels_that_nobody_has_count_as_on_the_curve(
+    bogie_wheelbase_mm: float, radius_mm: float
+) -> None:
+    known = bodies(vehicle(bogie_wheelbase_mm=bogie_wheelbase_mm))
+    swept = reaches(known, Beside(radius_mm, 0.0))
+    assert swept == reaches(known, Beside(radius_mm))

@@ -26,6 +26,7 @@ Decisions, each with the test that holds it:
   curve, as worked examples have it; the edge allows for what comes before that too:
   tests/railway/lineside/test_beyond_curves.py.
 - A body is not swept where it cannot reach as far as another is known to: on the straight
-  it stands hardly more crookedly than on the curve:
+  it stands hardly more crookedly than on the curve. Nor is what nobody has: bogies within
+  each other, wheels that all but span the circle; they count as on the curve:
   tests/railway/lineside/test_edges.py.
 """

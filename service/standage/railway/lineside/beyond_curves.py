@@ -32,6 +32,8 @@ _ROUNDS = 2
 """About the worst few so many finer ones, and so again: to a few millionths of a step,
 since a body's reach hardly changes from one place to the next."""
 _QUARTER = pi / 2
+_LONGER = 1.01
+_MOST_TURN = 10.0
 _SIDES = ((0, 1), (1, 3), (3, 2), (2, 0))
 """The corners of a rectangle about its edge, by their rows."""
 
@@ -80,7 +82,9 @@ class Sweep:
         # farther back its leading end looks away from the stretch
         self._from_mm = -self._on_curve_mm - min(leads_mm, most_mm)
         self._to_mm = axles_mm
-        self._path = self._laid(axles_mm - self._from_mm + 1.0)
+        before_mm = _LONGER * axles_mm - self._from_mm
+        # what can stand there spans half a circle, and leads by two quarters at most
+        self._path = self._laid(min(before_mm, _MOST_TURN * curve.radius_mm))
 
     def _laid(self, before_mm: float) -> Path:
         radius_mm = self._radius_mm

@@ -3,7 +3,7 @@ and which vehicle decides.
 """
 
 from collections.abc import Callable, Sequence
-from math import inf
+from math import hypot, inf
 from typing import Annotated, Literal, NamedTuple
 
 import msgspec
@@ -16,6 +16,8 @@ from standage.railway.track.paths.outlines import Outline
 Side = Literal["inside", "outside"]
 
 _NEAR_MM = 1e-7
+_MOST_SPAN = 1.9
+"""Of a curve's radius, between the wheels of what is swept; the circle is 2 across."""
 _MOST_STEPS = 20
 _MOST_TRIES = 90
 
@@ -142,7 +144,7 @@ class _Passing:
 
     def end_of(self, body: BodyBeside) -> Part:
         """Return which end of a body reaches farthest outside."""
-        if not self._is_swept:
+        if not self._sweeps_it(body):
             return body.farther_end
         sweeps = self._sweeps(body)
         front, rear = sweeps[0].outside_mm, sweeps[-1].outside_mm
@@ -155,12 +157,24 @@ class _Passing:
         radius_mm, ends_at_mm = self._beside
         return ends_at_mm is not None and radius_mm < inf
 
+    def _sweeps_it(self, body: BodyBeside) -> bool:
+        """Tell whether a body is swept: not one whose bogies would lie within each other,
+        or whose wheels all but span the circle, which takes long and nobody has.
+        """
+        outline = body.outline
+        if not self._is_swept or outline is None:
+            return False
+        wheels = outline.wheels
+        spans_mm = hypot(wheels.pivots_mm, wheels.bogie_wheelbase_mm)
+        are_apart = wheels.bogie_wheelbase_mm <= wheels.pivots_mm
+        return are_apart and spans_mm < _MOST_SPAN * self._beside.radius_mm
+
     def _at_most_mm(self, body: BodyBeside, figure: Figure) -> float:
         """Return what a figure surely does not exceed: beyond a curve hardly more than
         on it, since a body stands as crookedly on its wheels there at most.
         """
         on_curve_mm = self._along_mm(body, figure)
-        if not self._is_swept:
+        if not self._sweeps_it(body):
             return on_curve_mm
         if self._sharper is not None:
             return self._sharper.glanced_mm(body, figure)
@@ -183,18 +197,19 @@ class _Passing:
         doubt_mm = passer.width_plus_minus_mm / 2
         if figure == "inside_mm":
             return passer.stands_in_mm(radius_mm) + doubt_mm
-        outside_mm = passer.stands_out_mm(radius_mm) + doubt_mm
+        # a body far shorter than between its pivots is all inside the centre line
+        outside_mm = max(0.0, passer.stands_out_mm(radius_mm) + doubt_mm)
         return outside_mm - half_mm if figure == "ends_mm" else outside_mm
 
     def glanced_mm(self, body: BodyBeside, figure: Figure) -> float:
         """Return what a figure surely does not exceed, by a few places."""
-        if not self._is_swept:
+        if not self._sweeps_it(body):
             return self._along_mm(body, figure)
         reach_mm = max(getattr(one.at_most, figure) for one in self._sweeps(body))
         return _as_figure(body, figure, reach_mm)
 
     def _reached_mm(self, body: BodyBeside, figure: Figure) -> float:
-        if not self._is_swept:
+        if not self._sweeps_it(body):
             return self._along_mm(body, figure)
         reach_mm = max(getattr(one, figure) for one in self._sweeps(body))
         return _as_figure(body, figure, reach_mm)
@@ -203,7 +218,7 @@ class _Passing:
         """Return a body's sweeps, with either of its ends ahead."""
         radius_mm, ends_at_mm = self._beside
         outline = body.outline
-        if outline is None or ends_at_mm is None:
+        if outline is None or ends_at_mm is None:  # of straight track alone
             raise ValueError(f"of {body.name} something is lacking for a curve")
         if outline not in self._kept:
             curve = CurveEnd(radius_mm, ends_at_mm)

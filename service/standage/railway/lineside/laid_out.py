@@ -42,7 +42,8 @@ def laid(
     wheels = outline.wheels
     ahead_mm = leading_pivot_mm + wheels.bogie_wheelbase_mm / 2
     axles_mm = pi / 2 * (wheels.pivots_mm + 2 * wheels.bogie_wheelbase_mm)
-    before_mm = axles_mm + 1.0 + max(0.0, -ahead_mm)
+    # what can stand there spans half a circle at most
+    before_mm = min(1.01 * axles_mm + max(0.0, -ahead_mm), 10.0 * radius_mm)
     start = beside(-before_mm, radius_mm=radius_mm)
     path = Path(
         runs=(

@@ -27,6 +27,8 @@ from standage.shapes.faults import Fault, Faulty, Ruled, moved
 from standage.shapes.merge_patch import merged
 
 Ids = Mapping[str, str]
+MOST_FIELDS = 100
+"""Of a plan: a patch with more names none of a plan's."""
 _Number = Annotated[int, msgspec.Meta(ge=1, le=MOST_NUMBER)]
 
 
@@ -44,7 +46,7 @@ class WhatIfRequest(Ruled, frozen=True, kw_only=True):
 
     plan: Annotated[Plan | None, says("The plan as it would be.")] = None
     patch: Annotated[
-        dict[str, Any] | None,
+        Annotated[dict[str, Any], msgspec.Meta(max_length=MOST_FIELDS)] | None,
         says("A merge patch (RFC 7396) of the draft: a piece that is null goes."),
     ] = None
 

@@ -257,8 +257,6 @@ def _who(row: Row | None) -> str:
         return "nobody may"
     if row.member is not None:
         return "ask somebody of the club"
-    return (
-        "ask a steward"
-        if row.layout_keeper is None
-        else "ask a layout keeper or a steward"
-    )
+    if row.layout_keeper is None:
+        return "ask a steward"
+    return "ask a layout keeper or a steward"

@@ -101,7 +101,13 @@ class Club:
     def _keep_plan(self, path: str, plan: Mapping[str, Any], remark: str) -> None:
         kept = self._client.get(path, params={})
         headers = {"if-match": kept.headers["etag"]} if kept.is_success else {}
-        self._sound(self._client.put(path, json=plan, headers=headers))
+        self._sound(
+            self._client.put(
+                path,
+                json=plan,
+                headers=headers,
+            )
+        )
         self._sound(self._client.post(f"{path}/revisions", json={"remark": remark}))
 
     def plan_of(self, layout: str) -> str:

@@ -49,11 +49,9 @@ def lacks_face(answer: Answer) -> bool:
 
 
 def _of_a_face(answer: Answer) -> str | None:
-    return (
-        f"{millimetres(-answer['face_spare_mm'])} too long for the face"
-        if lacks_face(answer)
-        else None
-    )
+    if lacks_face(answer):
+        return f"{millimetres(-answer['face_spare_mm'])} too long for the face"
+    return None
 
 
 def _of_a_length(answer: Answer) -> str | None:
@@ -63,19 +61,21 @@ def _of_a_length(answer: Answer) -> str | None:
     amount = millimetres(abs(spare_mm))
     too_long = answer["verdict"] == "does_not_fit"
     if spare_mm < 0:
-        return f"{amount} too long" if too_long else f"{amount} too little"
-    return None if too_long else f"{amount} to spare"
+        if too_long:
+            return f"{amount} too long"
+        return f"{amount} too little"
+    if too_long:
+        return None
+    return f"{amount} to spare"
 
 
 def _of_a_gap(answer: Answer) -> str | None:
     gap_mm = answer.get("least_gap_mm")
     if gap_mm is None:
         return None
-    return (
-        f"{millimetres(gap_mm)} apart"
-        if gap_mm >= 0
-        else f"they overlap by {millimetres(-gap_mm)}"
-    )
+    if gap_mm >= 0:
+        return f"{millimetres(gap_mm)} apart"
+    return f"they overlap by {millimetres(-gap_mm)}"
 
 
 def _of_a_swing(answer: Answer) -> str | None:

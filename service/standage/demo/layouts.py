@@ -233,8 +233,21 @@ def _board(length_mm: float, width_mm: float, mass_g: float) -> Json:
 def _module(
     name: str, owner: str, board: Json, ends: list[Json], **figures: Any
 ) -> Json:
-    line = {"scale": "00", "class_of_line": "branch", "wire_area_mm2": 0.75}
-    return {"name": name, "owner": owner, "board": board, "ends": ends} | line | figures
+    line = {
+        "scale": "00",
+        "class_of_line": "branch",
+        "wire_area_mm2": 0.75,
+    }
+    return (
+        {
+            "name": name,
+            "owner": owner,
+            "board": board,
+            "ends": ends,
+        }
+        | line
+        | figures
+    )
 
 
 MODULES: dict[str, Json] = {

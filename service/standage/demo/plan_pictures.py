@@ -32,11 +32,21 @@ def plan_picture(answer: Answer, names: Mapping[str, str]) -> Iterator[str]:
     """
     whole = _span(answer, list(answer["poses"]))
     scale = COLUMNS / (whole.to_mm - whole.from_mm)
-    yield _INDENT + _boards(answer, names, whole, scale)
+    yield _INDENT + _boards(
+        answer,
+        names,
+        whole,
+        scale,
+    )
     for place in answer["places"]:
         if len(place["roads"]) > 1:
             continue
-        yield _INDENT + _road(answer, place, whole, scale)
+        yield _INDENT + _road(
+            answer,
+            place,
+            whole,
+            scale,
+        )
 
 
 def _span(answer: Answer, pieces: list[str]) -> _Span:

@@ -73,7 +73,14 @@ def _tarn_points(hand: str) -> Json:
 
 
 def _at(piece: str, *, x_mm: float, y_mm: float) -> list[Json]:
-    return [{"piece": piece, "x_mm": x_mm, "y_mm": y_mm, "heading_deg": 0}]
+    return [
+        {
+            "piece": piece,
+            "x_mm": x_mm,
+            "y_mm": y_mm,
+            "heading_deg": 0,
+        }
+    ]
 
 
 def _end(name: str, *tracks: str) -> Json:

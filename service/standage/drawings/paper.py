@@ -56,9 +56,20 @@ def title(parent: ET.Element, words: str, *, width_mm: float) -> None:
     """Write what a drawing is of at its upper edge, in as many letters as there is
     room for.
     """
-    shown = cut_short(words, width_mm=width_mm, text_mm=_TITLE_MM)
+    shown = cut_short(
+        words,
+        width_mm=width_mm,
+        text_mm=_TITLE_MM,
+    )
     size = f"{_TITLE_MM:g}"
-    text(parent, 0, _TITLE_MM, shown, font_weight="bold", font_size=size)
+    text(
+        parent,
+        0,
+        _TITLE_MM,
+        shown,
+        font_weight="bold",
+        font_size=size,
+    )
 
 
 def text(

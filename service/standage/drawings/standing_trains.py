@@ -105,7 +105,12 @@ def standing_drawing(train: StandingTrain) -> str:
         )
         drawing.draw(labels)
     for number, words in enumerate(lines, 1):
-        text(body, 0, top_mm + _LINE_MM * number, words)
+        text(
+            body,
+            0,
+            top_mm + _LINE_MM * number,
+            words,
+        )
     return written(root)
 
 
@@ -131,7 +136,12 @@ class _Panel:
         train = self._train
         head_mm, tail_mm = train.head_mm, train.head_mm + self._length_mm
         pulled_out = f"train pulled out {millimetres(self._length_mm)}"
-        self._dimension(head_mm, tail_mm, _TRAIN_MM, pulled_out)
+        self._dimension(
+            head_mm,
+            tail_mm,
+            _TRAIN_MM,
+            pulled_out,
+        )
         self._road()
         self._vehicles(labels)
         if train.spare_mm is not None:
@@ -139,9 +149,19 @@ class _Panel:
             stop_mm = self._usable_mm - head_mm
             left_mm, right_mm = sorted((stop_mm, tail_mm))
             words = _left_over(train.spare_mm)
-            self._dimension(left_mm, right_mm, _LEFT_OVER_MM, words)
+            self._dimension(
+                left_mm,
+                right_mm,
+                _LEFT_OVER_MM,
+                words,
+            )
         road = f"road {millimetres(self._usable_mm)}"
-        self._dimension(0, self._usable_mm, _ROAD_MM, road)
+        self._dimension(
+            0,
+            self._usable_mm,
+            _ROAD_MM,
+            road,
+        )
         if train.face is not None:
             self._face(train.face)
 
@@ -161,7 +181,12 @@ class _Panel:
         width_mm = self._train.head_mm * self._scale
         if width_mm > 0:
             top_mm = _RAIL_MM + 0.6
-            _box(self._body, left_mm, top_mm, width_mm)
+            _box(
+                self._body,
+                left_mm,
+                top_mm,
+                width_mm,
+            )
 
     def _vehicles(self, labels: Mapping[str, str]) -> None:
         body, scale = self._body, self._scale
@@ -171,19 +196,42 @@ class _Panel:
             width_mm = vehicle.length_mm * scale
             label = labels[vehicle.name]
             if vehicle.is_engine:
-                engine(body, left_mm, _RAIL_MM, width_mm, label)
+                engine(
+                    body,
+                    left_mm,
+                    _RAIL_MM,
+                    width_mm,
+                    label,
+                )
             else:
-                wagon(body, left_mm, _RAIL_MM, width_mm, label, named=False)
+                wagon(
+                    body,
+                    left_mm,
+                    _RAIL_MM,
+                    width_mm,
+                    label,
+                    named=False,
+                )
 
     def _face(self, face: DrawnFace) -> None:
         from_mm = self._train.head_mm + face.from_mm
         to_mm = from_mm + face.passengers_mm
         left_mm = from_mm * self._scale
         width_mm = face.length_mm * self._scale
-        _box(self._body, left_mm, _FACE_MM, width_mm)
+        _box(
+            self._body,
+            left_mm,
+            _FACE_MM,
+            width_mm,
+        )
         passengers = millimetres(face.passengers_mm)
         words = f"face {millimetres(face.length_mm)}, passenger vehicles {passengers}"
-        self._dimension(from_mm, to_mm, _FACE_MM + 7, words)
+        self._dimension(
+            from_mm,
+            to_mm,
+            _FACE_MM + 7,
+            words,
+        )
 
     def _dimension(
         self, from_mm: float, to_mm: float, at_mm: float, words: str
@@ -203,7 +251,12 @@ class _Panel:
         centred_mm = max(0.0, middle_mm - words_mm / 2)
         rightmost_mm = max(0.0, _WITHIN_MM - words_mm)
         start_mm = min(centred_mm, rightmost_mm)
-        text(body, start_mm, at_mm - 1.4, words)
+        text(
+            body,
+            start_mm,
+            at_mm - 1.4,
+            words,
+        )
 
 
 def _box(body: ET.Element, left_mm: float, top_mm: float, width_mm: float) -> None:

@@ -67,7 +67,12 @@ def sheet_for(puzzle: Puzzle, *, width_mm: float) -> Sheet:
             labels = {name: str(number) for number, name in enumerate(labels, 1)}
             break
     named = frozenset(name for name, _ in puzzle.goal.named())
-    return Sheet(width_mm=width_mm, scale=scale, labels=labels, named=named)
+    return Sheet(
+        width_mm=width_mm,
+        scale=scale,
+        labels=labels,
+        named=named,
+    )
 
 
 def _headshunt_mm(puzzle: Puzzle) -> float:
@@ -94,7 +99,12 @@ def panel(
     group = ET.SubElement(parent, "g", {"transform": f"translate(0 {top_mm:.2f})"})
     points_mm = _headshunt_mm(puzzle) * sheet.scale
     standing = _Standing(puzzle, sheet, moved)
-    _headshunt(group, standing, position.engine, points_mm)
+    _headshunt(
+        group,
+        standing,
+        position.engine,
+        points_mm,
+    )
     points = (points_mm, _middle_mm(puzzle))
     left_mm = points_mm + LADDER_MM
     for number, siding in enumerate(puzzle.yard.sidings):
@@ -102,7 +112,13 @@ def panel(
         at = _At(left_mm, rail_mm)
         line(group, points, at)
         names = position.sidings[number]
-        _siding(group, standing, siding, names, at)
+        _siding(
+            group,
+            standing,
+            siding,
+            names,
+            at,
+        )
 
 
 class _At(NamedTuple):
@@ -122,14 +138,37 @@ def _siding(
     left_mm, rail_mm = at
     scale = by.sheet.scale
     right_mm = left_mm + siding.usable_length_mm * scale
-    _road(group, left_mm, right_mm, rail_mm, stop_at_mm=right_mm)
+    _road(
+        group,
+        left_mm,
+        right_mm,
+        rail_mm,
+        stop_at_mm=right_mm,
+    )
     room_mm = by.sheet.width_mm - left_mm
     name = _road_name(siding.name, siding.usable_length_mm, room_mm)
-    text(group, left_mm, rail_mm - _LABEL_MM, name)
-    _places(group, siding.uncoupling_places_mm or (), rail_mm, left_mm, scale)
+    text(
+        group,
+        left_mm,
+        rail_mm - _LABEL_MM,
+        name,
+    )
+    _places(
+        group,
+        siding.uncoupling_places_mm or (),
+        rail_mm,
+        left_mm,
+        scale,
+    )
     # wagons are pushed up to the end
     string_mm = by.puzzle.length_mm(names) * scale
-    _string(group, by, names, right_mm - string_mm, rail_mm)
+    _string(
+        group,
+        by,
+        names,
+        right_mm - string_mm,
+        rail_mm,
+    )
 
 
 def _middle_mm(puzzle: Puzzle) -> float:
@@ -143,18 +182,47 @@ def _headshunt(
     yard, scale = by.puzzle.yard, by.sheet.scale
     rail_mm = _middle_mm(by.puzzle)
     end_mm = points_mm - yard.headshunt_usable_length_mm * scale
-    _road(group, end_mm, points_mm, rail_mm, stop_at_mm=end_mm)
+    _road(
+        group,
+        end_mm,
+        points_mm,
+        rail_mm,
+        stop_at_mm=end_mm,
+    )
     label = f"headshunt: {millimetres(yard.headshunt_usable_length_mm)}"
-    text(group, end_mm, rail_mm - _LABEL_MM, label)
+    text(
+        group,
+        end_mm,
+        rail_mm - _LABEL_MM,
+        label,
+    )
     # they are measured from the points, which lie on the right
     places_mm = yard.headshunt_uncoupling_places_mm or ()
-    _places(group, places_mm, rail_mm, points_mm, -scale)
+    _places(
+        group,
+        places_mm,
+        rail_mm,
+        points_mm,
+        -scale,
+    )
     engine_mm = by.puzzle.engine_length_mm * scale
     string_mm = engine_mm + by.puzzle.length_mm(names) * scale
     left_mm = max(end_mm, points_mm - string_mm)
     if engine_mm:
-        engine(group, left_mm, rail_mm, engine_mm, "engine")
-    _string(group, by, names, left_mm + engine_mm, rail_mm)
+        engine(
+            group,
+            left_mm,
+            rail_mm,
+            engine_mm,
+            "engine",
+        )
+    _string(
+        group,
+        by,
+        names,
+        left_mm + engine_mm,
+        rail_mm,
+    )
 
 
 def engine(
@@ -174,7 +242,14 @@ def engine(
     corners = [corner(left_mm + x, wheels_mm + y) for x, y in outline]
     polygon(group, corners)
     middle_mm = left_mm + engine_mm / 2
-    _label(group, middle_mm, rail_mm, label, engine_mm, {"fill": "white"})
+    _label(
+        group,
+        middle_mm,
+        rail_mm,
+        label,
+        engine_mm,
+        {"fill": "white"},
+    )
 
 
 class _Standing(NamedTuple):

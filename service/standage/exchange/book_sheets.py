@@ -106,7 +106,9 @@ def _read(leaf: Leaf) -> Sheet | None:
 
 def _is_list(leaf: Leaf, is_list: Callable[[Sheet], bool]) -> bool:
     sheet = _read(leaf)
-    return sheet is not None and is_list(sheet)
+    if sheet is None:
+        return False
+    return is_list(sheet)
 
 
 def _empty(hidden: Sequence[Leaf]) -> Exception:

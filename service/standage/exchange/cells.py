@@ -141,7 +141,11 @@ def joined(found: Iterable[Joined], rows: int) -> tuple[Joined, ...]:
 
 def unreadable(code: str, message: str) -> Faulty:
     """Return the refusal of a whole file."""
-    fault = Fault(code=code, message=message, pointer="")
+    fault = Fault(
+        code=code,
+        message=message,
+        pointer="",
+    )
     return Faulty([fault])
 
 

@@ -67,7 +67,11 @@ def if_of_the_sort(
     as_headed = Held(field=field.name, unit=unit)
     if field.sort in {"text", "remark"} or field.is_needed:
         return as_headed
-    around = Around(unit=unit, decimal=sheet.decimal, scale=sheet.scale)
+    around = Around(
+        unit=unit,
+        decimal=sheet.decimal,
+        scale=sheet.scale,
+    )
     otherwise = [
         cell for cell in cells if _is_otherwise(read_cell(field, cell, around))
     ]
@@ -81,4 +85,6 @@ def if_of_the_sort(
 
 
 def _is_otherwise(read: object) -> bool:
-    return isinstance(read, Trouble) and read.code in _OTHERWISE
+    if not isinstance(read, Trouble):
+        return False
+    return read.code in _OTHERWISE

@@ -60,7 +60,12 @@ def by_words(head: str, fields: Fields, *, misspelt: bool = False) -> Known | No
     rank = fields.ranks[name]
     if misspelt:
         rank += _WORSE
-    return Known(field=field, unit=unit, rank=rank, nearly=misspelt)
+    return Known(
+        field=field,
+        unit=unit,
+        rank=rank,
+        nearly=misspelt,
+    )
 
 
 def _nearest(name: str, fields: Fields) -> str | None:
@@ -102,7 +107,9 @@ def _alike(one: str, other: str) -> float:
     if matcher.real_quick_ratio() < _LEAST_ALIKE:
         return 0.0
     ratio = matcher.ratio()
-    return ratio if ratio >= _LEAST_ALIKE else 0.0
+    if ratio >= _LEAST_ALIKE:
+        return ratio
+    return 0.0
 
 
 def _parted(head: str) -> tuple[str, Unit | None]:

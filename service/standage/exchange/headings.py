@@ -135,12 +135,20 @@ def suggested(
     header_row = _header_row(sheet.rows, kind.fields)
     columns = found_columns(sheet, header_row, kind, scale=scale)
     uses = tuple(
-        SheetColumn(column=one.column, field=one.field, unit=one.unit)  # type: ignore[arg-type]  # from the table
+        SheetColumn(
+            column=one.column,
+            field=one.field,
+            unit=one.unit,  # type: ignore[arg-type]  # from the table
+        )
         for one in columns
         if one.field is not None
     )
     decimal = decimal_of(chain.from_iterable(sheet.rows))
-    mapping = SheetMapping(header_row=header_row, columns=uses, decimal=decimal)
+    mapping = SheetMapping(
+        header_row=header_row,
+        columns=uses,
+        decimal=decimal,
+    )
     return Suggestion(mapping=mapping, columns=columns)
 
 
@@ -164,7 +172,11 @@ def of_unit(use: SheetColumn, fields: Fields) -> Iterator[Fault]:
         return
     instead = f": use {', '.join(known)}" if known else ", which has none"
     message = f"is no unit of {use.field}{instead}"
-    yield Fault(code="not_a_choice", message=message, pointer="/unit")
+    yield Fault(
+        code="not_a_choice",
+        message=message,
+        pointer="/unit",
+    )
 
 
 def _header_row(rows: tuple[Row, ...], fields: Fields) -> int:
@@ -178,11 +190,15 @@ def _header_row(rows: tuple[Row, ...], fields: Fields) -> int:
     if most > 0:
         return known.index(most) + 1
     only_words = all(map(_is_words, rows[0]))
-    return 1 if only_words else 0
+    if only_words:
+        return 1
+    return 0
 
 
 def _is_words(cell: Cell) -> bool:
-    return isinstance(cell, str) and re.search(r"\d", cell) is None
+    if not isinstance(cell, str):
+        return False
+    return re.search(r"\d", cell) is None
 
 
 def _headed(row: Row, fields: Fields) -> int:
@@ -197,7 +213,9 @@ def _headed(row: Row, fields: Fields) -> int:
         known += by_words(text, fields) is not None
         if len(text) < _LONGEST_SAMPLE:
             figures += _FIGURE.fullmatch(text.strip()) is not None
-    return known if known >= figures else 0
+    if known >= figures:
+        return known
+    return 0
 
 
 def found_columns(
@@ -218,11 +236,22 @@ def found_columns(
     known = [known_head(title, kind.fields) for title in titles]
     below = sheet.rows[first:]
     cells = [_cells(below, position) for position in range(len(titles))]
-    around = _around(sheet, known, cells, kind, club=scale)
+    around = _around(
+        sheet,
+        known,
+        cells,
+        kind,
+        club=scale,
+    )
     known = _with_units(known, of_units)
     headed = zip(titles, known, cells, strict=True)
     found = [
-        _column(position, _Headed(*one), kind, around)
+        _column(
+            position,
+            _Headed(*one),
+            kind,
+            around,
+        )
         for position, one in enumerate(headed, start=1)
     ]
     return _best_for_each_field(found, known)
@@ -263,7 +292,12 @@ def _best_for_each_field(
 
 
 def _taken_already(column: Column) -> Column:
-    return msgspec.structs.replace(column, field=None, how="taken_already", remark=None)
+    return msgspec.structs.replace(
+        column,
+        field=None,
+        how="taken_already",
+        remark=None,
+    )
 
 
 def _with_units(known: Sequence[Known | None], below: Row) -> list[Known | None]:
@@ -305,7 +339,11 @@ def _around(
             continue
         named.add(head.field.name)
         names.update(kind.scales_named(head.field, column))
-    name = max(names, key=names.__getitem__, default=club)
+    name = max(
+        names,
+        key=names.__getitem__,
+        default=club,
+    )
     return Sheetwide(
         decimal=decimal_of(chain.from_iterable(sheet.rows)),
         scale=None if name is None else scale_called(name),
@@ -358,4 +396,6 @@ def decimal_of(cells: Iterable[Cell]) -> Decimal:
         point = point or _POINT.search(cell) is not None
     if comma == point:
         return "either"
-    return "comma" if comma else "point"
+    if comma:
+        return "comma"
+    return "point"

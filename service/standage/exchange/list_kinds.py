@@ -36,7 +36,12 @@ def _as_headed(
     *,
     head: str,  # noqa: ARG001 - others go by it
 ) -> Held:
-    return if_of_the_sort(field, unit, telling(cells), sheet)
+    return if_of_the_sort(
+        field,
+        unit,
+        telling(cells),
+        sheet,
+    )
 
 
 def _no_scales(_field: Field, _cells: Sequence[Cell]) -> tuple[ScaleName, ...]:

@@ -102,7 +102,11 @@ def mass_g(text: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
     """
     plain = settled(text, decimal).casefold()
     if not re.search(r"[a-z]{2}|[a-z]$", plain):
-        return _bare_mass_g(plain, unit=unit, decimal=decimal)
+        return _bare_mass_g(
+            plain,
+            unit=unit,
+            decimal=decimal,
+        )
     total, at = Fraction(0), 0
     while at < len(plain):
         part = _MASS_PART.match(plain, at)

@@ -121,7 +121,12 @@ class _ContentWalk(Walk):
         columns = _repeated(said.get("number-columns-repeated"))
         holds = any(name in said for name in _VALUES)
         if self.sheets and holds:
-            self._counted.at(self._row, self._column, rows=self._rows, columns=columns)
+            self._counted.at(
+                self._row,
+                self._column,
+                rows=self._rows,
+                columns=columns,
+            )
             self._filled(self.sheets[-1], said, columns)
         self._column += columns
 
@@ -137,7 +142,11 @@ class _ContentWalk(Walk):
         height = _repeated(said.get("number-rows-spanned"))
         if height > 1 and len(sheet.joined) < MOST_ROWS:
             bottom = min(self._row + height - 1, MOST_ROWS)
-            joined = Joined(column=self._column, top=self._row, bottom=bottom)
+            joined = Joined(
+                column=self._column,
+                top=self._row,
+                bottom=bottom,
+            )
             sheet.joined.append(joined)
 
     def end_cell(self) -> None:

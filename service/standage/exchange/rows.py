@@ -138,7 +138,12 @@ def read_rows(
     """Yield every row below the heading that is not empty; ``joined`` says of which
     cells the ones above are said, ``scale`` is that of rows that say none.
     """
-    cells = _Cells(sheet, mapping, kind, scale)
+    cells = _Cells(
+        sheet,
+        mapping,
+        kind,
+        scale,
+    )
     apart = RowsApart(sheet, mapping.header_row, kind)
     first = mapping.header_row + 1
     for number, row in enumerate(sheet.rows[mapping.header_row :], start=first):
@@ -211,7 +216,12 @@ class _Cells:
         row_so_far = _Saying(model=self._scale)
         for use, field in self._used:
             if use.column <= len(row) and not is_empty(row[use.column - 1]):
-                self._take(row[use.column - 1], use, field, row_so_far)
+                self._take(
+                    row[use.column - 1],
+                    use,
+                    field,
+                    row_so_far,
+                )
         by_column = sorted(row_so_far.faults, key=lambda fault: fault.column or 0)
         return ReadRow(
             row=number,
@@ -223,7 +233,11 @@ class _Cells:
 
     def _take(self, cell: Cell, use: SheetColumn, field: Field, row: _Saying) -> None:
         """Put what a cell says to what its row has said."""
-        around = Around(unit=use.unit, decimal=self._decimal, scale=row.model)
+        around = Around(
+            unit=use.unit,
+            decimal=self._decimal,
+            scale=row.model,
+        )
         read = read_cell(field, cell, around)
         trouble = self._trouble(field, read, row)
         if trouble is not None:
@@ -239,7 +253,11 @@ class _Cells:
         if not field.path:
             row.said[field.name] = read.value
             return
-        row.placed[field.path] = _Placed(field=field.name, value=read.value, cell=cell)
+        row.placed[field.path] = _Placed(
+            field=field.name,
+            value=read.value,
+            cell=cell,
+        )
         _place(row.values, field, read.value)
 
     def _trouble(self, field: Field, read: Read, row: _Saying) -> Trouble | None:

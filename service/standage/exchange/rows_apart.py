@@ -109,7 +109,9 @@ class RowsApart:
             return _of_totals(one)
         if len(words) > 1 and words == self._heads:
             return _heading_again(one)
-        return _title(one) if len(words) == 1 and self._has_titles() else None
+        if len(words) == 1 and self._has_titles():
+            return _title(one)
+        return None
 
     def _has_titles(self) -> bool:
         return (
@@ -164,4 +166,6 @@ def units_of(row: Row) -> list[Unit | None]:
         if unit is None and not is_empty(cell):
             return []
         units.append(unit)
-    return units if any(units) else []
+    if any(units):
+        return units
+    return []

@@ -55,7 +55,11 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     """Return what a cell that is not empty holds of ``field``."""
     if isinstance(cell, Strange):
         message, mend = _STRANGE[cell.what]
-        return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
+        return Trouble(
+            code=f"is_a_{cell.what}",
+            message=message,
+            mend=mend,
+        )
     own = None if field.reader is None else field.reader(field, cell, around)
     if own is not None:
         return own
@@ -111,9 +115,9 @@ def shown_cell(cell: Cell) -> str:
     if isinstance(cell, Strange):
         return cell.shown
     if isinstance(cell, float):
-        return (
-            str(int(cell)) if cell.is_integer() and abs(cell) < 10**15 else repr(cell)
-        )
+        if cell.is_integer() and abs(cell) < 10**15:
+            return str(int(cell))
+        return repr(cell)
     return cell or ""
 
 
@@ -127,7 +131,9 @@ def _remark(_field: Field, text: str, _around: Around) -> Read:
 
 def _word(field: Field, text: str, _around: Around) -> Read:
     value = word_meant(field, text)
-    return Taken(value=value) if value is not None else no_such_word(field)
+    if value is not None:
+        return Taken(value=value)
+    return no_such_word(field)
 
 
 def said_plainly(text: str) -> str:
@@ -231,11 +237,9 @@ def _radius(field: Field, text: str, around: Around) -> Read:
 
 def _full_size(_field: Field, text: str, around: Around) -> Read:
     found = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
-    return (
-        found
-        if isinstance(found, Trouble)
-        else Taken(value=tidy(float(found.mm / 1000)))
-    )
+    if isinstance(found, Trouble):
+        return found
+    return Taken(value=tidy(float(found.mm / 1000)))
 
 
 def _with_unit(text: str, around: Around) -> str:
@@ -275,11 +279,9 @@ def _reach(field: Field, text: str, around: Around) -> Read:
     if not plainly.startswith("-"):
         return _length(field, text, around)
     found = _length(field, plainly[1:], around)
-    return (
-        found
-        if isinstance(found, Trouble)
-        else Taken(value=-found.value + 0.0, note=found.note)
-    )
+    if isinstance(found, Trouble):
+        return found
+    return Taken(value=-found.value + 0.0, note=found.note)
 
 
 def _lengths(field: Field, text: str, around: Around) -> Read:
@@ -298,7 +300,13 @@ def _lengths(field: Field, text: str, around: Around) -> Read:
 
 def _mass(_field: Field, text: str, around: Around) -> Read:
     unit = around.unit or "g"
-    return _taken(mass_g(text, unit=unit, decimal=around.decimal))
+    return _taken(
+        mass_g(
+            text,
+            unit=unit,
+            decimal=around.decimal,
+        )
+    )
 
 
 def _taken(found: Fraction | Trouble) -> Read:

@@ -75,7 +75,14 @@ def read_xlsx(raw: bytes, is_list: IsList, *, wanted: str | None = None) -> Shee
         size += parts.size(page.part)
         if size > _MOST_LOOKED_AT_BYTES and leaves and wanted is None:
             break
-        leaves.append(_leaf(parts, found, page, styles))
+        leaves.append(
+            _leaf(
+                parts,
+                found,
+                page,
+                styles,
+            )
+        )
     return chosen(leaves, is_list, wanted=wanted)
 
 
@@ -89,7 +96,12 @@ def _leaf(
     @cache
     def read() -> Sheet:
         pack = repacked({**found, page.part: parts.whole(page.part)})
-        return _sheet("xlsx", _book(pack), page.name, looked())
+        return _sheet(
+            "xlsx",
+            _book(pack),
+            page.name,
+            looked(),
+        )
 
     return Leaf(
         name=page.name,
@@ -131,7 +143,12 @@ def read_ods(raw: bytes, is_list: IsList, *, wanted: str | None = None) -> Sheet
 
 
 def _read_ods_sheet(book: Callable[[], Book], name: str, looked: Looked) -> Sheet:
-    return _sheet("ods", book(), name, looked)
+    return _sheet(
+        "ods",
+        book(),
+        name,
+        looked,
+    )
 
 
 def _book(pack: bytes) -> Book:
@@ -195,15 +212,17 @@ def _strange(
         return "error"
     if isinstance(value, bool):
         return "truth"
-    return "date" if isinstance(value, datetime | date | time | timedelta) else None
+    if isinstance(value, datetime | date | time | timedelta):
+        return "date"
+    return None
 
 
 def _shown(value: Any) -> str:
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return (
-        value.isoformat() if isinstance(value, datetime | date | time) else str(value)
-    )
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    return str(value)
 
 
 def _note_formulas(rows: list[Row], looked: Looked) -> None:

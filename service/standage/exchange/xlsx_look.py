@@ -128,7 +128,11 @@ def pages(found: dict[str, bytes]) -> tuple[Page, ...]:
     Walk(of_links).through([found[_LINKS]], part=_LINKS)
     Walk(of_book).through([found[_BOOK]], part=_BOOK)
     return tuple(
-        Page(name=name, part=_part(targets.get(link, "")), hidden=hidden)
+        Page(
+            name=name,
+            part=_part(targets.get(link, "")),
+            hidden=hidden,
+        )
         for name, link, hidden in sheets[:_MOST_SHEETS]
     )
 
@@ -254,7 +258,13 @@ class _SheetWalk(Walk):
         top, column = _row_and_column(first)
         bottom, _ = _row_and_column(last)
         if bottom > top:
-            self.joined.append(Joined(column=column, top=top, bottom=bottom))
+            self.joined.append(
+                Joined(
+                    column=column,
+                    top=top,
+                    bottom=bottom,
+                )
+            )
 
 
 def _row_and_column(address: str) -> tuple[int, int]:

@@ -34,4 +34,8 @@ def twice_in_the_file(row: int, alike: Sequence[int], *, mend: str) -> Trouble |
     named = ", ".join(others)
     rows = "rows" if len(others) > 1 else "row"
     message = f"stands in {rows} {named} too"
-    return Trouble(code="twice_in_the_file", message=message, mend=mend)
+    return Trouble(
+        code="twice_in_the_file",
+        message=message,
+        mend=mend,
+    )

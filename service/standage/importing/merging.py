@@ -37,7 +37,11 @@ def changes(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[CellChan
     for field in dict.fromkeys((*old, *new)):
         was, becomes = old.get(field), new.get(field)
         if was != becomes:
-            yield CellChange(field=field, before=_shown(was), after=_shown(becomes))
+            yield CellChange(
+                field=field,
+                before=_shown(was),
+                after=_shown(becomes),
+            )
 
 
 def _shown(value: Any) -> str | None:

@@ -237,7 +237,12 @@ def _one_as_mapped(column: Column, use: SheetColumn | None) -> Column:
     mapping follows it.
     """
     if use is None:
-        return msgspec.structs.replace(column, field=None, unit=None, remark=None)
+        return msgspec.structs.replace(
+            column,
+            field=None,
+            unit=None,
+            remark=None,
+        )
     follows = (column.field, column.unit) == (use.field, use.unit)
     remark = column.remark if follows else None
     return msgspec.structs.replace(

@@ -42,7 +42,9 @@ def _named(columns: Sequence[Column]) -> str:
     names = [_name(one) for one in columns]
     told = ", ".join(names[:_MOST_NAMED])
     more = len(names) - _MOST_NAMED
-    return f"{told} and {more} more" if more > 0 else told
+    if more > 0:
+        return f"{told} and {more} more"
+    return told
 
 
 def _name(column: Column) -> str:

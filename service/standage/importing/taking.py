@@ -158,7 +158,9 @@ def _content(row: KeptRow) -> Content:
 
 def _is_as_held(held: dict[str, Record], row: KeptRow) -> bool:
     record = held.get(row.record_id or "")
-    return record is not None and record.version == row.record_version
+    if record is None:
+        return False
+    return record.version == row.record_version
 
 
 def undo(
@@ -194,10 +196,27 @@ def undo(
         for row in rows
         if row.outcome == "update"
     ]
-    writing.change_all(kind, permit, back, if_match=ANY_VERSION, undoes=done)
+    writing.change_all(
+        kind,
+        permit,
+        back,
+        if_match=ANY_VERSION,
+        undoes=done,
+    )
     gone = [held[row.record_id or ""] for row in rows if row.outcome == "create"]
-    writing.remove_all(kind, permit, gone, if_match=ANY_VERSION, undoes=done)
-    return list_imports.changed(writing, kept, head=kept.head, state="undone")
+    writing.remove_all(
+        kind,
+        permit,
+        gone,
+        if_match=ANY_VERSION,
+        undoes=done,
+    )
+    return list_imports.changed(
+        writing,
+        kept,
+        head=kept.head,
+        state="undone",
+    )
 
 
 def _done_by(writing: Writing, kept: KeptImport, action_id: str) -> dict[str, str]:
@@ -266,7 +285,9 @@ def _padded(row: Row, width: int) -> list[str | float | None]:
 
 
 def _plain(cell: Cell) -> str | float | None:
-    return shown_cell(cell) if isinstance(cell, Strange) else cell
+    if isinstance(cell, Strange):
+        return shown_cell(cell)
+    return cell
 
 
 def _why(row: KeptRow) -> str:

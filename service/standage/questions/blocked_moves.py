@@ -279,7 +279,9 @@ class _Limiting:
         start, goal = pair
         there_mm = self._longest_mm[start][goal]
         back_mm = self._longest_mm[goal][start]
-        return (min(pair), max(pair)) if there_mm == back_mm else pair
+        if there_mm == back_mm:
+            return (min(pair), max(pair))
+        return pair
 
 
 def _limits_key(key: Key, pair: Pair) -> Key:
@@ -323,7 +325,9 @@ def _verdict(counts: MovesCounted, *, is_whole: bool) -> BlockedVerdict:
     is_told = counts.tight or counts.possible
     if counts.cannot_tell or not is_whole or not is_told:
         return "cannot_tell"
-    return "tight" if counts.tight else "all_go"
+    if counts.tight:
+        return "tight"
+    return "all_go"
 
 
 def _because(

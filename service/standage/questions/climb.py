@@ -139,7 +139,12 @@ def reckon(case: ClimbCase) -> ClimbAnswer:
     known = surveyed_ground(case.ground)
     train = known_train(case.train)
     places = _places(case, known)
-    asked = _Asked(case, known, train, tuple(_runaway(case, known, places)))
+    asked = _Asked(
+        case,
+        known,
+        train,
+        tuple(_runaway(case, known, places)),
+    )
     because = tuple(_amiss(case, known, places))
     if because:
         return _untold(asked, (*because, *train.unknown))
@@ -149,7 +154,12 @@ def reckon(case: ClimbCase) -> ClimbAnswer:
         *height_reasons(case.ground.plan, way_over(known, through.courses), rises),
         *train.unknown,
     )
-    load = load_of(case.train, train, case.haulage, known.found.plan.scale)
+    load = load_of(
+        case.train,
+        train,
+        case.haulage,
+        known.found.plan.scale,
+    )
     if because or load is None:
         return _untold(asked, because)
     if through.is_ring and load.length_mm <= through.length_mm:
@@ -157,7 +167,12 @@ def reckon(case: ClimbCase) -> ClimbAnswer:
         rises = rising(known.network, known.found.heights, through.courses)
     if exceeds(load.length_mm, limit=through.length_mm):
         return _untold(asked, (_too_long(load, through),))
-    return _answer(asked, through, rises, load)
+    return _answer(
+        asked,
+        through,
+        rises,
+        load,
+    )
 
 
 def _places(case: ClimbCase, known: Surveyed) -> list[NamedPlace]:
@@ -211,7 +226,11 @@ def _through(known: Surveyed, places: Sequence[NamedPlace]) -> Through:
             f"from {one} to {other} the train would have to turn back: name a route"
             " without a reversal"
         )
-    fault = Fault(code=code, message=message, pointer=f"/route/{found.number}")
+    fault = Fault(
+        code=code,
+        message=message,
+        pointer=f"/route/{found.number}",
+    )
     raise Faulty([fault])
 
 

@@ -91,7 +91,9 @@ def shown(percent: float) -> str:
     if run is None:
         return "level"
     figure = f"{abs(percent):.2f} % ({one_in_words(run)})"
-    return figure if percent > 0 else f"{figure} downhill"
+    if percent > 0:
+        return figure
+    return f"{figure} downhill"
 
 
 def felt_reason(worst: WorstFelt) -> Reason:
@@ -124,13 +126,21 @@ def height_reasons(plan: PlanCase, way: Way, rises: Rising) -> Iterator[Reason]:
         yield from told_faults(plan, known.found, ("/heights",))
     for piece in named[:MOST_TOLD]:
         message = f"how high {cut(piece)} lies is not known: measure heights on it"
-        yield Reason(code="missing_figure", message=message, field=piece)
+        yield Reason(
+            code="missing_figure",
+            message=message,
+            field=piece,
+        )
     more = len(named) - MOST_TOLD
     if more > 0:
         message = (
             f"nor how high {more} more {agreeing(more, 'piece lies', 'pieces lie')}"
         )
-        yield Reason(code="missing_figure", message=message, field="heights")
+        yield Reason(
+            code="missing_figure",
+            message=message,
+            field="heights",
+        )
     for step in rises.steps[:MOST_TOLD]:
         yield _step_reason(way.position(step.at_mm), step)
 
@@ -141,7 +151,11 @@ def _step_reason(position: Position, step: Step) -> Reason:
         f"the rails lie at {one} and at {other} at once {_where(position)}: measure one"
         " height there"
     )
-    return Reason(code="two_heights", message=message, field=position.piece)
+    return Reason(
+        code="two_heights",
+        message=message,
+        field=position.piece,
+    )
 
 
 class Stands(NamedTuple):
@@ -279,4 +293,8 @@ def downhill_caution(felt: Sequence[Felt]) -> Iterator[Reason]:
             f"on its way down it feels {shown(-least)}: it must be held back, and"
             " wagons that break away run off"
         )
-        yield Reason(code="steeper_down", message=message, value_percent=tidy(-least))
+        yield Reason(
+            code="steeper_down",
+            message=message,
+            value_percent=tidy(-least),
+        )

@@ -122,11 +122,9 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     @property
     def wagons_used(self) -> int:
         """How many wagons stand in the yard."""
-        return (
-            min(USUAL_WAGONS, len(self.wagons))
-            if self.used_wagons is None
-            else self.used_wagons
-        )
+        if self.used_wagons is None:
+            return min(USUAL_WAGONS, len(self.wagons))
+        return self.used_wagons
 
 
 class DealCase(YardCase, frozen=True, kw_only=True):

@@ -71,7 +71,11 @@ class EngineLeavesRequest(MovesRequest, frozen=True, kw_only=True):
             if one.engine_length_mm is not None:
                 message = "leave it out: the engine is given by itself"
                 at = f"/{field}/engine_length_mm"
-                yield Fault(code="contradiction", message=message, pointer=at)
+                yield Fault(
+                    code="contradiction",
+                    message=message,
+                    pointer=at,
+                )
 
 
 class EngineLeavesCase(MayBeExact, frozen=True, kw_only=True):
@@ -134,7 +138,12 @@ def answered_leaving(
         doing=Doing(doing=doing, place=place.name),
     )
     unknown = () if place.unknown is None or place.stand else (place.unknown,)
-    missing = untellable(case.ground, surveyed, place, unknown)
+    missing = untellable(
+        case.ground,
+        surveyed,
+        place,
+        unknown,
+    )
     if missing or place.stand is None:
         return _untold(known, missing)
     return _answer(known, place.stand)
@@ -205,7 +214,9 @@ def _facts(best: Left | None) -> tuple[RunFacts, ...]:
 
 def _with(other: KnownTrain, longest_mm: float | None) -> float | None:
     """Return how long one may be, which hangs on how long the other is."""
-    return None if other.length_mm is None else longest_mm
+    if other.length_mm is None:
+        return None
+    return longest_mm
 
 
 def _leaving(known: _Known, stand: Stand) -> Leaving:

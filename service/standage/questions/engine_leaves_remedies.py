@@ -129,13 +129,17 @@ def _surely(
 def _shorter_train(on: Ground, judged: JudgedLeaving) -> Leaving | None:
     longest_mm = ways_left(on, at_worst(judged)).longest_train_mm
     train_mm = _step_down(longest_mm - judged.off_mm[0])
-    return replace(judged.leaving, train_mm=train_mm) if train_mm > 0 else None
+    if train_mm > 0:
+        return replace(judged.leaving, train_mm=train_mm)
+    return None
 
 
 def _shorter_engine(on: Ground, judged: JudgedLeaving) -> Leaving | None:
     longest_mm = longest_engine(on, at_worst(judged)).mm or 0.0
     engine_mm = _step_down(longest_mm - judged.off_mm[1])
-    return replace(judged.leaving, engine_mm=engine_mm) if engine_mm > 0 else None
+    if engine_mm > 0:
+        return replace(judged.leaving, engine_mm=engine_mm)
+    return None
 
 
 def _step_down(length_mm: float) -> float:
@@ -174,7 +178,9 @@ def _train_for_any_engine(on: Ground, judged: JudgedLeaving) -> Leaving | None:
     worst = at_worst(judged)
     room_mm = ways_left(on, replace(worst, engine_mm=_SHORTEST_MM)).longest_train_mm
     train_mm = _step_down(min(worst.train_mm, room_mm) - judged.off_mm[0])
-    return replace(judged.leaving, train_mm=train_mm) if train_mm > 0 else None
+    if train_mm > 0:
+        return replace(judged.leaving, train_mm=train_mm)
+    return None
 
 
 def _longer_track(asking: _Asking) -> Iterator[Reason]:
@@ -199,7 +205,12 @@ def _longer_track(asking: _Asking) -> Iterator[Reason]:
             f"{cut(piece)} is {millimetres(by_mm)} too short for the {for_what}: with so"
             f" much more of it the engine {asking.doing.gets}"
         )
-        yield _advice("too_short", message, amount_mm=by_mm, place=piece)
+        yield _advice(
+            "too_short",
+            message,
+            amount_mm=by_mm,
+            place=piece,
+        )
 
 
 def _surely_longer_mm(asking: _Asking, strand: int, by_mm: float) -> float | None:

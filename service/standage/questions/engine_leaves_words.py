@@ -73,7 +73,11 @@ def reasons(known: Surveyed, judged: JudgedLeaving, doing: Doing) -> Iterator[Re
         far = millimetres(finish.distance_mm)
         message = f"it takes {turns}, and {far} of travel"
         far_mm = tidy(finish.distance_mm)
-        yield Reason(code="best_way", message=message, value_mm=far_mm)
+        yield Reason(
+            code="best_way",
+            message=message,
+            value_mm=far_mm,
+        )
     yield from _too_long(known, judged, doing)
     yield from _what_is_known(judged, doing)
     yield from _longest(judged)
@@ -87,7 +91,11 @@ def _too_close(judged: JudgedLeaving) -> Reason:
         spares_mm.append(("train", judged.longest_train_mm - leaving.train_mm))
     if judged.longest_engine_mm is not None:
         spares_mm.append(("engine", judged.longest_engine_mm - leaving.engine_mm))
-    what, spare_mm = min(spares_mm, key=_how_near, default=("train", 0.0))
+    what, spare_mm = min(
+        spares_mm,
+        key=_how_near,
+        default=("train", 0.0),
+    )
     doubt_mm = judged.plus_minus_mm
     spare, off = spare_beside_doubt(spare_mm, plus_minus_mm=doubt_mm)
     much = "too much" if spare_mm < 0 else "to spare"
@@ -153,4 +161,8 @@ def _longest(judged: JudgedLeaving) -> Iterator[Reason]:
     if judged.longest_engine_mm is not None:
         engine = at_most(judged.longest_engine_mm)
         message += f"; with this train the longest engine is {engine}"
-    yield Reason(code="longest", message=message, value_mm=judged.longest_train_mm)
+    yield Reason(
+        code="longest",
+        message=message,
+        value_mm=judged.longest_train_mm,
+    )

@@ -248,7 +248,9 @@ def _verdict(legs: tuple[ToldLeg, ...]) -> FoulingVerdict:
     if any(leg.too_close for leg in legs):
         return "too_close"
     is_known = all(leg.from_blades_mm is not None for leg in legs)
-    return "clear" if is_known else "cannot_tell"
+    if is_known:
+        return "clear"
+    return "cannot_tell"
 
 
 def _because(point: FoulingPoint, legs: tuple[ToldLeg, ...]) -> Iterator[Reason]:

@@ -87,7 +87,14 @@ def judged_stock(
             leg=met.leg, standing=standing, moving=moving, margin_mm=margin_mm
         )
         limit = stock_limit(network, point.points, wanted)
-        lacks.append(_reason(point.points, met.leg, known, limit))
+        lacks.append(
+            _reason(
+                point.points,
+                met.leg,
+                known,
+                limit,
+            )
+        )
     reach = _reach(point, met.leg, limit)
     leg = LegFouling(
         leg=met.leg,
@@ -114,7 +121,11 @@ def _passing(
 ) -> Iterator[PassingStock]:
     """Yield what is known of each vehicle, also of two that are alike."""
     for vehicle in vehicles:
-        yield from passing_stock((vehicle,), scale=plan.scale, types=types)
+        yield from passing_stock(
+            (vehicle,),
+            scale=plan.scale,
+            types=types,
+        )
 
 
 def _margin(plan: Plan, met: MetStock) -> tuple[float, tuple[Assumed, ...]]:
@@ -136,7 +147,9 @@ def _margin(plan: Plan, met: MetStock) -> tuple[float, tuple[Assumed, ...]]:
 
 def _verdict(limit: StockLimit) -> FoulingVerdict:
     if limit.outcome in {"clear", "too_close"}:
-        return "clear" if limit.outcome == "clear" else "too_close"
+        if limit.outcome == "clear":
+            return "clear"
+        return "too_close"
     return "cannot_tell"
 
 

@@ -78,4 +78,6 @@ def _radius_mm(network: Network, joint: Touch) -> float | None:
             curvatures.append(abs(run.curvature_from + share * change))
         begins_mm = ends_mm
     sharpest = max(curvatures)
-    return 1 / sharpest if sharpest > _NEAR_MM**2 else None
+    if sharpest > _NEAR_MM**2:
+        return 1 / sharpest
+    return None

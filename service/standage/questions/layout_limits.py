@@ -247,7 +247,11 @@ def _limits(one: NamedPlace) -> PlaceLimits:
 
 
 def _allowance(one: NamedPlace) -> Allowance:
-    return allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
+    return allowance(
+        one.place,
+        known_by=one.known_by,
+        stopping_margin_mm=None,
+    )
 
 
 def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
@@ -267,9 +271,9 @@ def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
 
 
 def _figure(limit: Limit | None) -> LimitAnswer | None:
-    return (
-        None if limit is None else LimitAnswer(value_mm=limit.value, place=limit.place)
-    )
+    if limit is None:
+        return None
+    return LimitAnswer(value_mm=limit.value, place=limit.place)
 
 
 def _swing(swing: Swing | None) -> SwingAnswer | None:

@@ -117,10 +117,18 @@ def in_order(
     if choice.taken is None:
         return
     for one in engines:
-        yield _stood(one, count=one.vehicle.count, engine=True)
+        yield _stood(
+            one,
+            count=one.vehicle.count,
+            engine=True,
+        )
     for place, alike in groupby(choice.taken):
         count = sum(1 for _ in alike)
-        yield _stood(pool[place], count=count, engine=False)
+        yield _stood(
+            pool[place],
+            count=count,
+            engine=False,
+        )
 
 
 def _stood(one: NamedVehicle, *, count: int, engine: bool) -> InTheTrain:

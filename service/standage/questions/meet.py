@@ -96,7 +96,11 @@ def gather(sources: Sources, request: MeetRequest) -> MeetCase:
 
 def _gathered(sources: Sources, asked: MeetTrain, number: int) -> MetTrainCase:
     train = gathered_train(sources, asked.train, f"/trains/{number}/train")
-    return MetTrainCase(train=train, start=asked.from_, to=asked.to)
+    return MetTrainCase(
+        train=train,
+        start=asked.from_,
+        to=asked.to,
+    )
 
 
 @warned
@@ -115,7 +119,12 @@ def reckon(case: MeetCase) -> MeetAnswer:
     if missing or len(wanted) < _TWO:
         return _untold(case, both, missing)
     judged = judged_meeting(known, (wanted[0], wanted[1]), (one.train, other.train))
-    return _answer(case, known, both, judged)
+    return _answer(
+        case,
+        known,
+        both,
+        judged,
+    )
 
 
 def _known(case: MeetCase, known: Surveyed, number: int) -> _Known:
@@ -132,7 +141,12 @@ def _missing(
     found: list[Reason] = []
     for one in both:
         unknown = () if one.aim.unknown is None else (one.aim.unknown,)
-        found += untellable(case.ground, known, one.aim.start, unknown)
+        found += untellable(
+            case.ground,
+            known,
+            one.aim.start,
+            unknown,
+        )
     yield from named_once(found)
 
 
@@ -174,7 +188,12 @@ def _answer(
         saw_by=None if sawn is None else told_saw_by(known, sawn),
         because=(*_unknown(both), *meet_reasons(judged)),
         assumed=(
-            *taken_for_granted(case.ground, known, _assumed(both), told.passed),
+            *taken_for_granted(
+                case.ground,
+                known,
+                _assumed(both),
+                told.passed,
+            ),
             *_assumed_of_saw_by(known, both, sawn),
         ),
     )

@@ -48,10 +48,21 @@ def judged_meeting(known: Surveyed, both: Both, trains: Trains) -> JudgedMeeting
         _plus_minus_mm(known, trains[1], both[1].train_mm),
     )
     is_known = all(one.length_mm is not None for one in trains)
-    verdict = _verdict(known, both, found, plus_minus_mm)
+    verdict = _verdict(
+        known,
+        both,
+        found,
+        plus_minus_mm,
+    )
     if not is_known and verdict != "impossible":
         verdict = "cannot_tell"
-    return JudgedMeeting(verdict, both, found, plus_minus_mm, is_known)
+    return JudgedMeeting(
+        verdict,
+        both,
+        found,
+        plus_minus_mm,
+        is_known,
+    )
 
 
 def _plus_minus_mm(known: Surveyed, train: KnownTrain, length_mm: float) -> float:

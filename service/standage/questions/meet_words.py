@@ -48,7 +48,14 @@ def told_meeting(
         wanted = judged.both[one.which]
         facts = facts_of_run(on, wanted, one.run, is_last=one.is_last)
         passed |= set(facts.points)
-        runs.append(_told(known, one, facts, names[one.which]))
+        runs.append(
+            _told(
+                known,
+                one,
+                facts,
+                names[one.which],
+            )
+        )
     return ToldMeeting(tuple(runs), frozenset(passed))
 
 
@@ -91,7 +98,11 @@ def meet_reasons(judged: JudgedMeeting) -> Iterator[Reason]:
         far = millimetres(judged.best.distance_mm)
         message = f"it takes {turns}, and {far} of travel by both trains together"
         value_mm = tidy(judged.best.distance_mm)
-        yield Reason(code="best_way", message=message, value_mm=value_mm)
+        yield Reason(
+            code="best_way",
+            message=message,
+            value_mm=value_mm,
+        )
     if judged.verdict == "impossible":
         yield from _no_way(judged)
 
@@ -135,7 +146,11 @@ def _no_way(judged: JudgedMeeting) -> Iterator[Reason]:
         if not gets_there:
             name = _WHICH[1 if which else 0]
             message = f"the {name} train does not get there even with the other out of the way"
-            yield Reason(code="not_alone", message=message, field=f"trains/{which}")
+            yield Reason(
+                code="not_alone",
+                message=message,
+                field=f"trains/{which}",
+            )
     if all(judged.met.alone):
         message = "kept whole, neither train finds a place where the other gets by it"
         yield Reason(code="no_passing", message=message)

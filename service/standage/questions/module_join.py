@@ -192,11 +192,15 @@ def _taken_tolerances(tolerances: JoinTolerances) -> Iterator[Assumed]:
 
 
 def _apart_mm(one_mm: float | None, other_mm: float | None) -> float | None:
-    return None if one_mm is None or other_mm is None else tidy(abs(one_mm - other_mm))
+    if one_mm is None or other_mm is None:
+        return None
+    return tidy(abs(one_mm - other_mm))
 
 
 def _together_mm(one_mm: float | None, other_mm: float | None) -> float | None:
-    return None if one_mm is None or other_mm is None else tidy(one_mm + other_mm)
+    if one_mm is None or other_mm is None:
+        return None
+    return tidy(one_mm + other_mm)
 
 
 def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
@@ -219,11 +223,9 @@ def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
 
 
 def _standard(sources: Sources, standard_id: str | None) -> StandardBody | None:
-    return (
-        None
-        if standard_id is None
-        else sources.modules.standard(standard_id, "/standard_id")
-    )
+    if standard_id is None:
+        return None
+    return sources.modules.standard(standard_id, "/standard_id")
 
 
 def _filled(said: JoinTolerances, standard: JoinTolerances | None) -> JoinTolerances:

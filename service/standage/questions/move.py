@@ -115,10 +115,26 @@ def moved(case: MoveCase) -> Moved:
     aim = aimed(known, train, asked, margin_mm=case.ground.margin_mm)
     missing = _missing(case, known, aim)
     if missing or aim.wanted is None:
-        return Moved(_untold(case, train, missing), known, 0.0, ())
+        return Moved(
+            _untold(case, train, missing),
+            known,
+            0.0,
+            (),
+        )
     judged = judged_move(known, aim.wanted, train)
-    answer = _answer(case, known, aim, train, judged)
-    return Moved(answer, known, judged.wanted.train_mm, _runs(known, train, judged))
+    answer = _answer(
+        case,
+        known,
+        aim,
+        train,
+        judged,
+    )
+    return Moved(
+        answer,
+        known,
+        judged.wanted.train_mm,
+        _runs(known, train, judged),
+    )
 
 
 def _runs(
@@ -132,7 +148,12 @@ def _runs(
 
 def _missing(case: MoveCase, known: Surveyed, aim: Aim) -> tuple[Reason, ...]:
     unknown: tuple[str, ...] = () if aim.unknown is None else (aim.unknown,)
-    return untellable(case.ground, known, aim.start, unknown)
+    return untellable(
+        case.ground,
+        known,
+        aim.start,
+        unknown,
+    )
 
 
 def _untold(
@@ -179,11 +200,23 @@ def _answer(
     instead: tuple[MoveAlternative, ...] = ()
     if judged.verdict == "impossible" and train.length_mm is not None:
         sure = surely(known, judged.wanted, train)
-        asked = Asked(known, case.ground, aim.goal, train, judged, sure)
+        asked = Asked(
+            known,
+            case.ground,
+            aim.goal,
+            train,
+            judged,
+            sure,
+        )
         instead = tuple(alternatives(asked))
         if case.cures:
             remedied = lengthened_pieces(known, sure)
-            shifted = shifted_points(known, sure, aim.start, aim.goal)
+            shifted = shifted_points(
+                known,
+                sure,
+                aim.start,
+                aim.goal,
+            )
     return MoveAnswer(
         verdict=judged.verdict,
         reversals=best.reversals if best is not None else None,
@@ -204,12 +237,22 @@ def _answer(
         shorter_way=_shorter_way(known, judged, named),
         because=(
             *train.unknown,
-            *reasons(known, aim, judged, train),
+            *reasons(
+                known,
+                aim,
+                judged,
+                train,
+            ),
             *remedied.because,
             *shifted.because,
         ),
         assumed=(
-            *taken_for_granted(case.ground, known, train.assumed, passed),
+            *taken_for_granted(
+                case.ground,
+                known,
+                train.assumed,
+                passed,
+            ),
             *shifted.assumed,
         ),
     )

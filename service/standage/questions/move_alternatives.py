@@ -80,7 +80,11 @@ def _out_of_the_way(
     for points in asked.out_of_use:
         if _gets_there(known.without(asked, out_of_use=points), wanted):
             message = f"with {cut(points)} in use again the train gets there"
-            yield MoveAlternative(code="out_of_use", message=message, place=points)
+            yield MoveAlternative(
+                code="out_of_use",
+                message=message,
+                place=points,
+            )
 
 
 def _otherwise(
@@ -88,7 +92,11 @@ def _otherwise(
 ) -> Iterator[MoveAlternative]:
     """Yield what would do of the other things that were asked for."""
     on = known.ground
-    may_propel = replace(wanted, propels=True, no_propelling=())
+    may_propel = replace(
+        wanted,
+        propels=True,
+        no_propelling=(),
+    )
     if may_propel != wanted and _gets_there(on, may_propel):
         message = "if it may be propelled everywhere, the train gets there"
         yield MoveAlternative(code="propelling", message=message)
@@ -105,7 +113,11 @@ def _otherwise(
         for finish in searched(on, other_end).finishes[:1]:
             end = cut(goal.ends[finish.engine_towards or 0])
             message = f"with its engine towards {end} the train gets there"
-            yield MoveAlternative(code="other_end", message=message, place=goal.name)
+            yield MoveAlternative(
+                code="other_end",
+                message=message,
+                place=goal.name,
+            )
     either_leads = replace(wanted, leads_out=None)
     if either_leads != wanted and _gets_there(on, either_leads):
         message = "with its other end leading the train gets there"
@@ -184,7 +196,11 @@ def _room_mm(asked: Asked) -> float:
 
 
 def _left_off(made_up: Coupled, room_mm: float) -> Iterator[MoveAlternative]:
-    places = fewest_by_length(made_up, within_mm=room_mm, unfit=frozenset()).places
+    places = fewest_by_length(
+        made_up,
+        within_mm=room_mm,
+        unfit=frozenset(),
+    ).places
     if places is None:
         return
     names = tuple(made_up.members[place].name for place in sorted(places))
@@ -192,7 +208,11 @@ def _left_off(made_up: Coupled, room_mm: float) -> Iterator[MoveAlternative]:
     if len(names) > _MOST_NAMED:
         shown = counted(len(names), "vehicle") + " less"
     message = f"without {shown} it gets there"
-    yield MoveAlternative(code="leave_off", message=message, vehicles=names)
+    yield MoveAlternative(
+        code="leave_off",
+        message=message,
+        vehicles=names,
+    )
 
 
 def _in_parts(asked: Asked, engine_mm: float) -> Iterator[MoveAlternative]:
@@ -212,7 +232,11 @@ def _in_parts(asked: Asked, engine_mm: float) -> Iterator[MoveAlternative]:
         most_mm = max(part.own_mm for part in parts)
         words = f", with at most {at_most(most_mm)} behind the engine"
     message = f"in {len(parts)} draws it gets there{words}"
-    yield MoveAlternative(code="in_parts", message=message, draws=len(parts))
+    yield MoveAlternative(
+        code="in_parts",
+        message=message,
+        draws=len(parts),
+    )
 
 
 def _by_length(asked: Asked, engine_mm: float, room_mm: float) -> list[Part]:
@@ -235,10 +259,20 @@ def _by_vehicles(train: KnownTrain, made_up: Coupled, room_mm: float) -> list[Pa
     parts: list[Part] = []
     behind = train.engines
     while behind < len(made_up.members) and len(parts) <= MOST_DRAWS:
-        many = _most_behind(train, made_up, behind, room_mm)
+        many = _most_behind(
+            train,
+            made_up,
+            behind,
+            room_mm,
+        )
         if many == 0:
             return []
-        extent = _behind_engine(train, made_up, behind, many)
+        extent = _behind_engine(
+            train,
+            made_up,
+            behind,
+            many,
+        )
         with_engine_mm = (extent.length_mm or 0.0) + extent.plus_minus_mm
         own_mm = (extent.length_mm or 0.0) - (train.engine_mm or 0.0)
         parts.append(Part(own_mm, with_engine_mm, many))
@@ -253,7 +287,12 @@ def _most_behind(
     enough, too_many = 0, len(made_up.members) - first + 1
     while too_many - enough > 1:
         many = (enough + too_many) // 2
-        extent = _behind_engine(train, made_up, first, many)
+        extent = _behind_engine(
+            train,
+            made_up,
+            first,
+            many,
+        )
         longest_mm = (extent.length_mm or inf) + extent.plus_minus_mm
         if goes_into(longest_mm, room_mm=room_mm):
             enough = many

@@ -49,7 +49,9 @@ class JudgedMove(NamedTuple):
     @property
     def longest_mm(self) -> float | None:
         """The longest train that gets there; None where a longer one might."""
-        return None if self.longest.gave_up else self.longest.mm
+        if self.longest.gave_up:
+            return None
+        return self.longest.mm
 
     @property
     def with_these_mm(self) -> float | None:
@@ -95,7 +97,11 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
 
 
 def _either_way(wanted: Wanted) -> Wanted:
-    return replace(wanted, ends_towards=None, leads_out=None)
+    return replace(
+        wanted,
+        ends_towards=None,
+        leads_out=None,
+    )
 
 
 def _with_these(
@@ -171,16 +177,22 @@ def _known_spare(
 def _verdict(train: KnownTrain, spare: _Spare, plus_minus_mm: float) -> MoveVerdict:
     """Return the verdict, where all that the spare length may be comes to one."""
     if train.length_mm is None:
-        return "impossible" if spare.most_mm < 0 else "cannot_tell"
+        if spare.most_mm < 0:
+            return "impossible"
+        return "cannot_tell"
     least = _by_spare(spare.least_mm, plus_minus_mm)
     most = _by_spare(spare.most_mm, plus_minus_mm)
-    return least if least == most else "cannot_tell"
+    if least == most:
+        return least
+    return "cannot_tell"
 
 
 def _by_spare(spare_mm: float, plus_minus_mm: float) -> MoveVerdict:
     if abs(spare_mm) < plus_minus_mm:
         return "tight"
-    return "possible" if spare_mm >= 0 else "impossible"
+    if spare_mm >= 0:
+        return "possible"
+    return "impossible"
 
 
 def _limits(known: Surveyed, wanted: Wanted, longest: Longest) -> Limits:
@@ -215,4 +227,6 @@ def _much_shorter(
         most_steps=_MOST_STEPS,
     )
     shortest = searched(known.ground, wanted, effort).finishes
-    return replayed(known.ground, wanted, shortest[0]) if shortest else None
+    if shortest:
+        return replayed(known.ground, wanted, shortest[0])
+    return None

@@ -48,7 +48,15 @@ def shifted_points(
     are not laid yet, then those that are moved least.
     """
     found = shifts(known.ground, wanted)
-    told = [_told(known, wanted, one, (start, goal)) for one in found.each]
+    told = [
+        _told(
+            known,
+            wanted,
+            one,
+            (start, goal),
+        )
+        for one in found.each
+    ]
     told.sort(key=_order)
     because: tuple[Reason, ...] = ()
     if found.gave_up:
@@ -128,7 +136,9 @@ def _message(
         message += f", less in {few(shorter)}"
     if lost:
         message += f"; the train stands no more in {few(lost)}"
-    return message if len(message) <= _LONGEST else f"{message[:_LONGEST]}…"
+    if len(message) <= _LONGEST:
+        return message
+    return f"{message[:_LONGEST]}…"
 
 
 def _roads(
@@ -152,7 +162,11 @@ def _roads(
         turn = None
         if (before_mm >= least_mm) != (after_mm >= least_mm):
             becomes: MoveVerdict = "possible" if by_mm > 0 else "impossible"
-            turn = MoveTurn(asked="standing", place=road.name, becomes=becomes)
+            turn = MoveTurn(
+                asked="standing",
+                place=road.name,
+                becomes=becomes,
+            )
         yield road.name, by_mm, turn
 
 
@@ -169,7 +183,11 @@ def _moves_turned(
 ) -> Iterator[MoveTurn]:
     start, goal = places
     out = None if goal is None else goal.name
-    yield MoveTurn(asked="move", place=out, becomes="possible")
+    yield MoveTurn(
+        asked="move",
+        place=out,
+        becomes="possible",
+    )
     on, asked = altered(known.ground, wanted, shift.changes)
     for finish in searched(on, asked).finishes[:1]:
         back = _back(wanted, finish)
@@ -179,7 +197,11 @@ def _moves_turned(
         was_possible = _gets_there(known.ground, back)
         if was_possible != _gets_there(then_on, then_back):
             becomes: MoveVerdict = "impossible" if was_possible else "possible"
-            yield MoveTurn(asked="move_back", place=start.name, becomes=becomes)
+            yield MoveTurn(
+                asked="move_back",
+                place=start.name,
+                becomes=becomes,
+            )
 
 
 def _back(wanted: Wanted, finish: Finish) -> Wanted | None:

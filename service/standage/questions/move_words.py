@@ -77,7 +77,9 @@ def told_run(
 
 def leading_end(way: Run | Finish) -> Leading:
     """Return what the end in front is called."""
-    return "engine" if way.engine_leads else "tail"
+    if way.engine_leads:
+        return "engine"
+    return "tail"
 
 
 def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> str:
@@ -101,14 +103,18 @@ def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) 
 
 
 def _what(named: Named) -> str:
-    return "engine" if named.is_light_engine else "train"
+    if named.is_light_engine:
+        return "engine"
+    return "train"
 
 
 def verb_of(facts: RunFacts, named: Named) -> str:
     """Return how a train is moved."""
     if named.is_light_engine:
         return "Run the engine"
-    return "Draw forward" if facts.run.engine_leads else "Propel"
+    if facts.run.engine_leads:
+        return "Draw forward"
+    return "Propel"
 
 
 def _cleared(facts: RunFacts, named: Named) -> str:
@@ -141,7 +147,11 @@ def unknown_pieces(known: Surveyed, names: Sequence[str]) -> Iterator[Reason]:
         message = f"{cut(name)}: {what} is not known, and moves over it cannot be told"
         if what != "its length":
             message = f"{cut(name)}: measure its fouling points; moves hang on them"
-        yield Reason(code="missing_figure", message=message, field=name)
+        yield Reason(
+            code="missing_figure",
+            message=message,
+            field=name,
+        )
 
 
 def reasons(
@@ -248,7 +258,11 @@ def _limit(known: Surveyed, judged: JudgedMove) -> Reason:
     roads = judged.limits.roads
     longest_mm = judged.longest.mm
     message = limit_words(longest_mm, pieces, roads, gave_up=judged.limits.gave_up)
-    return Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
+    return Reason(
+        code="limited_by",
+        message=message,
+        value_mm=judged.longest_mm,
+    )
 
 
 def limit_words(
@@ -285,4 +299,6 @@ def few(names: Sequence[str]) -> str:
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME]}…"
+    if len(name) <= _LONGEST_NAME:
+        return name
+    return f"{name[:_LONGEST_NAME]}…"

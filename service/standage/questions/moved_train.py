@@ -109,7 +109,9 @@ class KnownTrain(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def is_light_engine(self) -> bool:
         """Whether it is an engine alone, which never propels."""
-        return self.length_mm is not None and self.engine_mm == self.length_mm
+        if self.length_mm is None:
+            return False
+        return self.engine_mm == self.length_mm
 
 
 def gathered_train(sources: Sources, asked: MovedTrain, pointer: str) -> TrainCase:
@@ -165,7 +167,9 @@ def _engine_mm(train: Coupled) -> float | None:
     engines = _engines(train)
     if engines == len(train.members):
         return train.pulled_out().length_mm
-    return train.span(0, engines - 1).length_mm if engines else None
+    if engines:
+        return train.span(0, engines - 1).length_mm
+    return None
 
 
 def _reserve_mm(train: Coupled) -> float | None:

@@ -50,4 +50,6 @@ def to_lengthen(
 def _is_fitted(known: Surveyed, strand: int) -> bool:
     network = known.network
     piece = network.flat.pieces[network.piece_of[strand]]
-    return isinstance(piece, Flexible) and piece.fitted
+    if not isinstance(piece, Flexible):
+        return False
+    return piece.fitted

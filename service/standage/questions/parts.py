@@ -165,15 +165,27 @@ def reckon(case: PartsCase) -> PartsAnswer:
         parts=tuple(map(_part, found.parts or ())),
         usable_length_mm=given.usable_mm,
         stopping_margin_mm=given.margin_mm,
-        because=tuple(_because(case, train, given, found, against)),
+        because=tuple(
+            _because(
+                case,
+                train,
+                given,
+                found,
+                against,
+            )
+        ),
         assumed=(*told(guesses), *given.assumed),
     )
 
 
 def _verdict(found: Parts) -> PartsVerdict:
     if found.parts is not None:
-        return "whole" if len(found.parts) == 1 else "in_parts"
-    return "not_at_all" if found.verdict == "does_not_fit" else "cannot_tell"
+        if len(found.parts) == 1:
+            return "whole"
+        return "in_parts"
+    if found.verdict == "does_not_fit":
+        return "not_at_all"
+    return "cannot_tell"
 
 
 def _part(part: Part) -> PartAnswer:

@@ -151,7 +151,12 @@ class PlanOfMoves:
         start, goal = (places[number].stand for number in pair)
         if start is None or goal is None:
             raise AssertionError("a move has its longest train between known places")
-        wanted = Wanted(start=start, engine_towards=1, train_mm=longest_mm, goal=goal)
+        wanted = Wanted(
+            start=start,
+            engine_towards=1,
+            train_mm=longest_mm,
+            goal=goal,
+        )
         roads = plain_roads(known, wanted.start.courses)
         found = limits(known.ground, wanted, roads, longest_mm=longest_mm)
         pieces = [known.network.piece_of[strand] for strand in found.strands]

@@ -196,7 +196,9 @@ def _verdict(faults: tuple[Fault, ...], *, gaps: bool, unknown: bool) -> PlanVer
         return "faults"
     if gaps:
         return "gaps"
-    return "cannot_tell" if unknown else "sound"
+    if unknown:
+        return "cannot_tell"
+    return "sound"
 
 
 def is_large(case: PlanCase) -> bool:

@@ -113,7 +113,11 @@ def draw(found: DrawingOnRecord) -> str:
 
 def _in_query(fault: Fault) -> Fault:
     name = (fault.pointer or "").removeprefix("/")
-    return msgspec.structs.replace(fault, pointer=None, parameter=name)
+    return msgspec.structs.replace(
+        fault,
+        pointer=None,
+        parameter=name,
+    )
 
 
 def _is_large(found: PlanOnRecord) -> bool:

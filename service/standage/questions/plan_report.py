@@ -455,7 +455,9 @@ def told_footprint(found: Survey) -> ToldFootprint | None:
 
 
 def _finite(figure: float | None) -> float | None:
-    return None if figure is None or abs(figure) == inf else tidy(figure)
+    if figure is None or abs(figure) == inf:
+        return None
+    return tidy(figure)
 
 
 def _plus_minus_mm(plan: Plan, length_mm: float | None) -> float | None:

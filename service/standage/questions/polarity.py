@@ -84,10 +84,18 @@ class PolarityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         """Either a plan, or a layout on record with which revision of its plan."""
         if (self.plan is None) == (self.layout_id is None):
             message = "give plan, or a layout_id instead"
-            yield Fault(code="one_or_the_other", message=message, pointer="/plan")
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer="/plan",
+            )
         if self.revision is not None and self.layout_id is None:
             message = "says nothing without layout_id"
-            yield Fault(code="contradiction", message=message, pointer="/revision")
+            yield Fault(
+                code="contradiction",
+                message=message,
+                pointer="/revision",
+            )
 
 
 class PolarityCase(MayBeExact, frozen=True, kw_only=True):
@@ -207,7 +215,12 @@ def _smallest(found: Polarity, for_mm: float) -> Gapping:
 def _tied(case: PolarityCase) -> Iterator[_Tied]:
     """Yield the lengths that are asked about, then those of the trains."""
     for for_mm in case.bridging_mm:
-        yield _Tied(name=None, for_mm=for_mm, least_mm=for_mm, most_mm=for_mm)
+        yield _Tied(
+            name=None,
+            for_mm=for_mm,
+            least_mm=for_mm,
+            most_mm=for_mm,
+        )
     types = coupling_types(case.types)
     for named in case.trains:
         bridging = bridging_of(coupled(named.train, types=types))

@@ -138,7 +138,9 @@ def crossings_verdict(found: LiveCrossings) -> CrossingsVerdict:
     if any(gap.there is False for gap in found.gaps):
         return "gaps_needed"
     unsure = any(gap.there is None for gap in found.gaps)
-    return "cannot_tell" if unsure or found.not_said else "sound"
+    if unsure or found.not_said:
+        return "cannot_tell"
+    return "sound"
 
 
 def rail_reasons(found: Polarity) -> Iterator[Reason]:
@@ -223,14 +225,22 @@ def deck_reasons(metal: Metal) -> Iterator[Reason]:
     """Yield the decks that carry track away, and gaps that are on no track."""
     for name in metal.decks[:_MOST]:
         message = f"{name} joins no rails: feed it by itself, with a switch to exchange"
-        yield Reason(code="deck", message=f"{message} them", field=name)
+        yield Reason(
+            code="deck",
+            message=f"{message} them",
+            field=name,
+        )
     for gap in metal.off_the_track[:_MOST]:
         yield _off_the_track(gap)
 
 
 def _off_the_track(gap: Fitting) -> Reason:
     message = f"the gap {millimetres(gap.at_mm)} along {gap.piece} is on no track"
-    return Reason(code="off_the_track", message=message, field=gap.piece)
+    return Reason(
+        code="off_the_track",
+        message=message,
+        field=gap.piece,
+    )
 
 
 def circuit_reasons(found: Polarity) -> Iterator[Reason]:

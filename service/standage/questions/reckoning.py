@@ -246,4 +246,6 @@ def _is_ground(value: msgspec.Struct) -> bool:
 
 
 def _is_row_of_places(value: object) -> bool:
-    return isinstance(value, tuple) and bool(value) and isinstance(value[0], OnGround)
+    if not isinstance(value, tuple):
+        return False
+    return bool(value) and isinstance(value[0], OnGround)

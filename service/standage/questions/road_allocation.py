@@ -275,7 +275,11 @@ class _Told:
             # of equals the first
             return goodness, spare_mm, -road
 
-        return max(self._for_trains(), key=nearness, default=None)
+        return max(
+            self._for_trains(),
+            key=nearness,
+            default=None,
+        )
 
     def _verdict(self, found: Allotment, left: Sequence[int]) -> AllocationVerdict:
         if not left:

@@ -128,7 +128,9 @@ def _because(
 
 def _shown(value: Fraction) -> str:
     tenths = round(float(value), 1)
-    return f"{tenths:.10g}" if tenths else "less than 0.1"
+    if tenths:
+        return f"{tenths:.10g}"
+    return "less than 0.1"
 
 
 def _time_is_not_scaled() -> Assumed:

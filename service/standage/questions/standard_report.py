@@ -346,7 +346,9 @@ def _work(subject: Subject, rules: Sequence[StandardRule]) -> int:
 
 
 def _work_of(rule: StandardRule) -> int:
-    return 1 + len(rule.pins) if isinstance(rule, Connector) else 1
+    if isinstance(rule, Connector):
+        return 1 + len(rule.pins)
+    return 1
 
 
 def _after(record: Record) -> After:

@@ -132,11 +132,10 @@ def _vehicles(stock: StockList) -> Iterator[dict[str, Out]]:
 
 
 def _cell(value: Any) -> Out:
-    return (
-        "; ".join(map(shown_number, value))
-        if isinstance(value, list | tuple)
-        else value
-    )
+    if isinstance(value, list | tuple):
+        return "; ".join(map(shown_number, value))
+    plain: Out = value
+    return plain
 
 
 def template() -> list[list[Out]]:

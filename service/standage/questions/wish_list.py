@@ -202,7 +202,15 @@ def reckon(case: WishListCase) -> WishListAnswer:
     """
     guesses: list[Guess] = []
     types = CouplingTypes(case.types)
-    wishes = [_wish(vehicle, case, types, guesses) for vehicle in case.vehicles]
+    wishes = [
+        _wish(
+            vehicle,
+            case,
+            types,
+            guesses,
+        )
+        for vehicle in case.vehicles
+    ]
     verdicts = [wish.verdict for wish in wishes]
     suitable = tuple(wish.name for wish in wishes if wish.verdict == "suits")
     of_places = assumed_of(_allowance(one) for one in case.places)
@@ -271,7 +279,11 @@ def _at(
 
 
 def _allowance(one: NamedPlace) -> Allowance:
-    return allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
+    return allowance(
+        one.place,
+        known_by=one.known_by,
+        stopping_margin_mm=None,
+    )
 
 
 def _stood(

@@ -243,7 +243,11 @@ class _Walk:
             )
         if kind.max_length is not None and len(value) > kind.max_length:
             message = f"holds {len(value)}, but at most {kind.max_length} are allowed"
-            yield Fault(code="too_many", message=message, pointer=pointer)
+            yield Fault(
+                code="too_many",
+                message=message,
+                pointer=pointer,
+            )
             value = value[: kind.max_length]
         for position, item in enumerate(value):
             yield from self.faults(item, kind.item_type, f"{pointer}/{position}")
@@ -257,7 +261,11 @@ class _Walk:
             return
         if kind.max_length is not None and len(value) > kind.max_length:
             message = f"holds {len(value)}, but at most {kind.max_length} are allowed"
-            yield Fault(code="too_many", message=message, pointer=pointer)
+            yield Fault(
+                code="too_many",
+                message=message,
+                pointer=pointer,
+            )
         for name, item in islice(value.items(), kind.max_length):
             at = f"{pointer}/{escaped(str(name))}"
             yield from self.faults(name, kind.key_type, at)
@@ -285,7 +293,11 @@ def _walk_choice(
         return
     begins = f"{shown(value)} is not one of: "
     listed = _listed(value, choices, letters=_MOST_LETTERS - len(begins))
-    yield Fault(code="not_a_choice", message=begins + listed, pointer=pointer)
+    yield Fault(
+        code="not_a_choice",
+        message=begins + listed,
+        pointer=pointer,
+    )
 
 
 def _listed(value: object, choices: Sequence[object], *, letters: int) -> str:
@@ -314,15 +326,27 @@ def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[F
     elif holds_half_a_character(value):
         yield not_text(pointer)
     elif kind.min_length is not None and len(value) < kind.min_length:
-        yield Fault(code="too_short", message="must not be empty", pointer=pointer)
+        yield Fault(
+            code="too_short",
+            message="must not be empty",
+            pointer=pointer,
+        )
     elif kind.max_length is not None and len(value) > kind.max_length:
         message = (
             f"has {len(value)} characters, but at most {kind.max_length} are allowed"
         )
-        yield Fault(code="too_long", message=message, pointer=pointer)
+        yield Fault(
+            code="too_long",
+            message=message,
+            pointer=pointer,
+        )
     elif kind.pattern is not None and not re.search(kind.pattern, value):
         message = f"{shown(value)} has characters that may not stand there"
-        yield Fault(code="bad_characters", message=message, pointer=pointer)
+        yield Fault(
+            code="bad_characters",
+            message=message,
+            pointer=pointer,
+        )
     elif takes_one_line(kind) and (letter := unfit_character(value)) is not None:
         yield unfit(letter, pointer)
 
@@ -338,7 +362,11 @@ def _walk_number(
     elif whole and isinstance(value, float) and not value.is_integer():
         yield _wrong_type("a whole number", value, pointer)
     elif (fault := _beyond(value, kind)) is not None:
-        yield Fault(code=fault[0], message=fault[1], pointer=pointer)
+        yield Fault(
+            code=fault[0],
+            message=fault[1],
+            pointer=pointer,
+        )
 
 
 def _beyond(

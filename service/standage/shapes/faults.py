@@ -33,9 +33,13 @@ def shown(value: object, *, longest: int = 60) -> str:
     if value is None or isinstance(value, bool):
         return json.dumps(value)
     if isinstance(value, int | float):
-        return f"{value:.10g}" if abs(value) < _VAST else "so vast a number"
+        if abs(value) < _VAST:
+            return f"{value:.10g}"
+        return "so vast a number"
     if isinstance(value, Mapping | list | tuple):
-        return "an object" if isinstance(value, Mapping) else "a list"
+        if isinstance(value, Mapping):
+            return "an object"
+        return "a list"
     text = str(value)
     scrap = repr(text) if len(text) <= longest else repr(text[:longest]) + "…"
     return scrap.encode("utf-8", "replace").decode()

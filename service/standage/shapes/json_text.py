@@ -111,7 +111,9 @@ def _levels(value: Any) -> int:
 def _parts(value: Any) -> Any:
     if isinstance(value, dict):
         return value.values()
-    return value if isinstance(value, list) else ()
+    if isinstance(value, list):
+        return value
+    return ()
 
 
 def _number(figures: str) -> float:
@@ -119,7 +121,9 @@ def _number(figures: str) -> float:
     wherever a whole one is wanted.
     """
     value = float(figures)
-    return int(value) if value.is_integer() and abs(value) < _EXACT else value
+    if value.is_integer() and abs(value) < _EXACT:
+        return int(value)
+    return value
 
 
 def _whole_number(figures: str) -> int:
@@ -128,7 +132,9 @@ def _whole_number(figures: str) -> int:
     """
     if len(figures) <= _MOST_FIGURES:
         return int(figures)
-    return -_BEYOND_ALL_BOUNDS if figures.startswith("-") else _BEYOND_ALL_BOUNDS
+    if figures.startswith("-"):
+        return -_BEYOND_ALL_BOUNDS
+    return _BEYOND_ALL_BOUNDS
 
 
 def _no_constant(name: str) -> Any:

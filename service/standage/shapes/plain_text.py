@@ -109,4 +109,6 @@ def _is_on_one_line(kind: inspect.Type) -> bool:
 
 def takes_one_line(kind: inspect.StrType) -> bool:
     """Tell whether such a text is a name, or another that takes one line."""
-    return kind.pattern is not None and kind.pattern.endswith(_ON_ONE_LINE)
+    if kind.pattern is None:
+        return False
+    return kind.pattern.endswith(_ON_ONE_LINE)

@@ -18,11 +18,9 @@ def repeated(operation: Operation, arrival: Arrival) -> tuple[str | None, ...] |
     under what key.
     """
     key = arrival.headers.get("idempotency-key") if operation.takes_key else None
-    return (
-        None
-        if key is None
-        else (arrival.headers.get("authorization"), arrival.path, key)
-    )
+    if key is None:
+        return None
+    return (arrival.headers.get("authorization"), arrival.path, key)
 
 
 def without_secrets(operation: Operation, call: Call) -> bytes:

@@ -64,7 +64,9 @@ class Pool:
     def worker_id(self) -> int | None:
         """The worker's process id; None where there is no worker."""
         worker = self._worker
-        return None if worker is None else worker.id
+        if worker is None:
+            return None
+        return worker.id
 
     @property
     def asked(self) -> int:

@@ -79,12 +79,22 @@ async def send_out(sent: Sent, send: Send) -> None:
     if sent.status not in _WITHOUT_BODY:
         headers.append((b"content-length", str(size).encode()))
     await send(
-        {"type": "http.response.start", "status": sent.status, "headers": headers}
+        {
+            "type": "http.response.start",
+            "status": sent.status,
+            "headers": headers,
+        }
     )
     if sent.spooled:
         await _in_lots(sent.spooled, send)
         return
-    await send({"type": "http.response.body", "body": sent.body, "more_body": False})
+    await send(
+        {
+            "type": "http.response.body",
+            "body": sent.body,
+            "more_body": False,
+        }
+    )
 
 
 async def _in_lots(spooled: Spooled, send: Send) -> None:

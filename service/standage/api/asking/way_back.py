@@ -43,7 +43,14 @@ def with_way_back(
     for name, record_id in {**path, **_drafts(reading, principal, path)}.items():
         kind = _KINDS_BY_ID.get(name)
         deletion = (
-            None if kind is None else _deletion(reading, principal, record_id, now)
+            None
+            if kind is None
+            else _deletion(
+                reading,
+                principal,
+                record_id,
+                now,
+            )
         )
         if kind is not None and deletion is not None and deletion.kind == kind.name:
             called = kind.title_in(msgspec.json.decode(deletion.before or "{}"))
@@ -69,7 +76,12 @@ def _drafts(
         if not kind.naming.sole or above is None or id_name(above) not in path:
             continue
         parent_id = path[id_name(above)]
-        draft_id = deleted_beneath(reading, kind, principal.club_id, parent_id)
+        draft_id = deleted_beneath(
+            reading,
+            kind,
+            principal.club_id,
+            parent_id,
+        )
         if draft_id is not None:
             found[id_name(kind)] = draft_id
     return found
@@ -85,4 +97,6 @@ def _deletion(
         )
     except Absent:
         return None
-    return None if change.kind in hidden_for(principal) else change
+    if change.kind in hidden_for(principal):
+        return None
+    return change

@@ -74,14 +74,18 @@ class Answers:
             entry["headers"] = {name: header(name) for name in headers}
         entry["content"] = {operation.answers.media_type: content}
         links = self._links(operation)
-        return entry if not links else {**entry, "links": links}
+        if not links:
+            return entry
+        return {**entry, "links": links}
 
     def _example(self, operation: Operation) -> Json:
         name = _name_of(operation)
         if name in self._common_examples:
             return example_by_name(str(name), self._common_examples)
         example = self._played[operation.id]
-        return {} if example is None else {"example": example}
+        if example is None:
+            return {}
+        return {"example": example}
 
     def _examples_of_several(self, operations: Sequence[Operation]) -> Json:
         """Return one example for each sort of answer that several operations give."""

@@ -177,7 +177,9 @@ def _told(schema: Json, name: str) -> tuple[Any, bool]:
 def _base(fields: Json, needed: Iterable[str]) -> Json:
     base: Json = {"type": "object", "properties": fields}
     required = [name for name in needed if name in fields]
-    return {**base, "required": required} if required else base
+    if required:
+        return {**base, "required": required}
+    return base
 
 
 def _in_two_parts(schema: Json) -> Json:

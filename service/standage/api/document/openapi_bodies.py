@@ -65,7 +65,9 @@ def name_of_body(operation: Operation) -> str:
 
 def _shared_as(operation: Operation) -> str:
     """Return the name of an operation's body among those that are shared."""
-    return "SheetFile" if operation.takes.files else name_of_body(operation)
+    if operation.takes.files:
+        return "SheetFile"
+    return name_of_body(operation)
 
 
 def _common_examples(
@@ -111,11 +113,9 @@ def answer_schema(answer: type) -> Json:
     """
     if answer is bytes:
         return _BYTES
-    return (
-        {"type": "string"}
-        if answer is str
-        else {"$ref": REF.format(name=answer.__name__)}
-    )
+    if answer is str:
+        return {"type": "string"}
+    return {"$ref": REF.format(name=answer.__name__)}
 
 
 def _file_body(operation: Operation, examples: Mapping[str, Any]) -> Json:

@@ -45,13 +45,17 @@ def _may_be_cut(shortened: Any) -> bool:
     """Tell whether it is the answer to a question, or a page of records, each of which
     is shown where it is read by itself.
     """
-    return isinstance(shortened, dict) and not _CUT.isdisjoint(shortened)
+    if not isinstance(shortened, dict):
+        return False
+    return not _CUT.isdisjoint(shortened)
 
 
 def _beginning(text: str) -> str:
     """Return how a drawing begins; a sheet of values is shown as it is."""
     is_drawing = text.startswith("<svg")
-    return f"{text[:_FIRST_OF_A_DRAWING]}…" if is_drawing else text
+    if is_drawing:
+        return f"{text[:_FIRST_OF_A_DRAWING]}…"
+    return text
 
 
 def _shortened(example: Any) -> Any:

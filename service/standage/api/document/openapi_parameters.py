@@ -49,11 +49,15 @@ class Parameters:
     @staticmethod
     def _told(parameters: Iterable[Json]) -> Json:
         found = list(parameters)
-        return {"parameters": found} if found else {}
+        if found:
+            return {"parameters": found}
+        return {}
 
     def _written(self, parameter: Json) -> Json:
         name = self._names.get(_key(parameter))
-        return parameter if name is None else {"$ref": _PARAMETER.format(name=name)}
+        if name is None:
+            return parameter
+        return {"$ref": _PARAMETER.format(name=name)}
 
 
 def _shared(parameters: Iterable[Json]) -> Json:

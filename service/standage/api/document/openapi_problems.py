@@ -204,6 +204,10 @@ def _played(examples: Mapping[str, Any]) -> dict[str, Json]:
 def _unplayed(code: str) -> Json:
     """Return what the service itself would say, of a problem that nobody played."""
     error = Rejected(code, _UNPLAYED.get(code, ""))
-    rendered = render(error, path=_PATH, request_id=_REQUEST_ID)
+    rendered = render(
+        error,
+        path=_PATH,
+        request_id=_REQUEST_ID,
+    )
     told: Json = msgspec.json.decode(rendered.body)
     return told

@@ -94,7 +94,9 @@ def _untold(patch: Json) -> Json:
         name: {key: one for key, one in field.items() if key != "description"}
         for name, field in fields.items()
     }
-    return {**patch, "properties": untold} if untold else patch
+    if untold:
+        return {**patch, "properties": untold}
+    return patch
 
 
 def said_shortly(
@@ -136,7 +138,9 @@ def _without_plus_minus(description: str, field: str) -> str:
     if found is None or "plus_minus" not in field:
         return description
     beside = found["else"] or ""
-    return f"{beside[:1].upper()}{beside[1:]}." if beside else ""
+    if beside:
+        return f"{beside[:1].upper()}{beside[1:]}."
+    return ""
 
 
 def _words(text: str) -> set[str]:

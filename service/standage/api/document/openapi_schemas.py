@@ -328,7 +328,9 @@ def _said_once(schema: Json) -> Json:
 
 def _whole(value: Any) -> Any:
     is_whole = isinstance(value, float) and value.is_integer()
-    return int(value) if is_whole else value
+    if is_whole:
+        return int(value)
+    return value
 
 
 _STEPS: tuple[Callable[[Json], Json], ...] = (

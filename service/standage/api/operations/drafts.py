@@ -248,7 +248,12 @@ def beneath_id(kind: Kind[Any], call: Call) -> str:
 
 
 def _gather(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
-    return draft_of(known(reading), kind, call.club_id, beneath_id(kind, call))
+    return draft_of(
+        known(reading),
+        kind,
+        call.club_id,
+        beneath_id(kind, call),
+    )
 
 
 def _report(kind: Kind[Any], record: Record) -> Reply:
@@ -261,7 +266,12 @@ def _standing(kind: Kind[Any], writing: Writing, call: Call) -> Record:
     """
     above_id = beneath_id(kind, call)
     writing.get(kind_above(kind), call.club_id, above_id, hold="shared")
-    return draft_of(writing, kind, call.club_id, above_id)
+    return draft_of(
+        writing,
+        kind,
+        call.club_id,
+        above_id,
+    )
 
 
 def _on_standing(
@@ -296,7 +306,12 @@ def _made(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     heard = as_new_body(kind, call.body)
     with heard.pointing():
         body = with_ids(writing, call.club_id, heard.value)
-        record = _created(kind, writing, call, body)
+        record = _created(
+            kind,
+            writing,
+            call,
+            body,
+        )
     if call.if_match.given:
         raise Stale(f"there is no {kind.one} any more: send this without If-Match")
     address = paths(kind)[1].format(**call.path)
@@ -328,7 +343,13 @@ def _save(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Save the draft as its next revision."""
     draft = writing.hold_one(kind, call.granted, call.path[id_name(kind)])
     remark = call.body.remark
-    revision = save_revision(writing, kind, call.granted, draft, remark=remark)
+    revision = save_revision(
+        writing,
+        kind,
+        call.granted,
+        draft,
+        remark=remark,
+    )
     members = _members(writing, call, [revision.saved])
     path = f"{paths(kind)[1]}/revisions".format(**call.path)
     return Reply(
@@ -355,7 +376,12 @@ def _gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
     there = known(reading)
     saved = page_of_revisions(there.connection, kind, draft, listing)
     members = _members(there, call, saved)
-    return _Page(asked=asked, draft=draft, saved=saved, members=members)
+    return _Page(
+        asked=asked,
+        draft=draft,
+        saved=saved,
+        members=members,
+    )
 
 
 def _report_page(page: _Page) -> Reply:
@@ -369,7 +395,12 @@ def _report_page(page: _Page) -> Reply:
 def _gather_revision(kind: Kind[Any], reading: Reading | None, call: Call) -> _Read:
     draft = _gather(kind, reading, call)
     there = known(reading)
-    revision = revision_read(there, kind, draft, _number(call.path["revision"]))
+    revision = revision_read(
+        there,
+        kind,
+        draft,
+        _number(call.path["revision"]),
+    )
     return _Read(revision=revision, members=_members(there, call, [revision.saved]))
 
 
@@ -378,7 +409,9 @@ def _number(text: str) -> int:
     none.
     """
     is_number = text.isascii() and text.isdigit() and len(text) <= _LONGEST_NUMBER
-    return int(text) if is_number else 0
+    if is_number:
+        return int(text)
+    return 0
 
 
 def _report_revision(read: _Read) -> Reply:

@@ -22,7 +22,11 @@ def shown(drawing: str) -> Reply:
         name, closed = (part.decode() for part in CLOSED_POLICY)
         sources = " ".join(map(_source, styles))
         headers = ((name, f"{closed}; style-src {sources}"),)
-    return Reply(content=drawing.encode(), media_type=SVG, headers=headers)
+    return Reply(
+        content=drawing.encode(),
+        media_type=SVG,
+        headers=headers,
+    )
 
 
 def _source(style: str) -> str:

@@ -98,7 +98,9 @@ def names_in(reading: Reading, club_id: str, things: Sequence[Any]) -> Names:
 def called(member_id: str, members: Names) -> Told:
     """Return the member's name as it is told; nothing where the member is gone."""
     name = members.get(member_id)
-    return {} if name is None else {"member_name": name}
+    if name is None:
+        return {}
+    return {"member_name": name}
 
 
 @cache

@@ -201,7 +201,12 @@ def _gather_file(_reading: Reading | None, call: Call) -> TrackFile:
 def track_file(call: Call, *, onto: Plan) -> TrackFile:
     """Return the file that came with a request."""
     charset = charset_of(call.content_type)
-    return TrackFile(raw=call.body, charset=charset, sheet=call.query.sheet, onto=onto)
+    return TrackFile(
+        raw=call.body,
+        charset=charset,
+        sheet=call.query.sheet,
+        onto=onto,
+    )
 
 
 def _report_file(file: TrackFile) -> Reply:
@@ -248,7 +253,11 @@ def as_xlsx(plan: Plan) -> Reply:
     ]
     if beyond:
         beside[title] = [[title], *beyond]
-    raw = xlsx_bytes(track_sheet(plan), sheet=_SHEET, beside=beside)
+    raw = xlsx_bytes(
+        track_sheet(plan),
+        sheet=_SHEET,
+        beside=beside,
+    )
     return _file(raw, "track.xlsx", XLSX)
 
 
@@ -261,10 +270,18 @@ def _blank_report(
 ) -> Reply:
     if name.endswith("csv"):
         return _file(csv_bytes(rows()), name, CSV)
-    raw = xlsx_bytes(rows(), sheet=_SHEET, beside=templates.beside())
+    raw = xlsx_bytes(
+        rows(),
+        sheet=_SHEET,
+        beside=templates.beside(),
+    )
     return _file(raw, name, XLSX)
 
 
 def _file(content: bytes, name: str, media_type: str) -> Reply:
     disposition = (("content-disposition", f'attachment; filename="{name}"'),)
-    return Reply(content=content, media_type=media_type, headers=disposition)
+    return Reply(
+        content=content,
+        media_type=media_type,
+        headers=disposition,
+    )

@@ -91,8 +91,18 @@ def plan_sheet_on_record_operations() -> list[Operation]:
 
 
 def _operations(kind: Kind[Any]) -> Iterable[Operation]:
-    yield _out(kind, "Csv", CSV, as_csv)
-    yield _out(kind, "Xlsx", XLSX, as_xlsx)
+    yield _out(
+        kind,
+        "Csv",
+        CSV,
+        as_csv,
+    )
+    yield _out(
+        kind,
+        "Xlsx",
+        XLSX,
+        as_xlsx,
+    )
     yield _preview(kind)
     yield _replace(kind)
 
@@ -188,16 +198,30 @@ def _spoken(kind: Kind[Any]) -> str:
 
 
 def _file_taken() -> Takes:
-    return Takes(files=(CSV, XLSX, ODS), query=WhichSheet, most_bytes=IMPORT_BYTES)
+    return Takes(
+        files=(CSV, XLSX, ODS),
+        query=WhichSheet,
+        most_bytes=IMPORT_BYTES,
+    )
 
 
 def _gather_plan(kind: Kind[Any], reading: Reading | None, call: Call) -> _Written:
     there = known(reading)
-    draft = draft_of(there, kind, call.club_id, beneath_id(kind, call))
+    draft = draft_of(
+        there,
+        kind,
+        call.club_id,
+        beneath_id(kind, call),
+    )
     number = call.query.revision
     if number is None:
         return _Written(plan=whole_plan(draft.body), etag=draft.etag)
-    saved = revision_read(there, kind, draft, number)
+    saved = revision_read(
+        there,
+        kind,
+        draft,
+        number,
+    )
     return _Written(plan=whole_plan(saved.body), etag=saved.etag)
 
 
@@ -276,7 +300,11 @@ def _as_fault(row: int, fault: RowFault) -> Fault:
         with_cell = f"{place}, {shown(fault.value, longest=_LONGEST_CELL)} {told}"
         if len(with_cell) <= _LONGEST_MESSAGE:
             message = with_cell
-    return Fault(code=fault.code, message=message[:_LONGEST_MESSAGE], pointer=pointer)
+    return Fault(
+        code=fault.code,
+        message=message[:_LONGEST_MESSAGE],
+        pointer=pointer,
+    )
 
 
 def _put(kind: Kind[Any], writing: Writing, call: Call, laid: _Laid) -> Reply:

@@ -27,13 +27,23 @@ def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     away.
     """
     replaced = partial(_as_body, kind, call.body)
-    return _changed(kind, writing, call, replaced)
+    return _changed(
+        kind,
+        writing,
+        call,
+        replaced,
+    )
 
 
 def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Merge the request's body into the record's (RFC 7396)."""
     patched = partial(_patched, kind, call.body)
-    return _changed(kind, writing, call, patched)
+    return _changed(
+        kind,
+        writing,
+        call,
+        patched,
+    )
 
 
 def _changed(

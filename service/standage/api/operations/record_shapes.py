@@ -66,12 +66,16 @@ def words_taken(kind: Kind[Any], body: Any) -> tuple[Assumed, ...]:
     """Return how words in a body are taken that mean two things; none where practice
     leaves no doubt.
     """
-    return remarks_on(body).words if can_be_warned_of(kind) else ()
+    if can_be_warned_of(kind):
+        return remarks_on(body).words
+    return ()
 
 
 def warnings_of(kind: Kind[Any], body: Any) -> tuple[Slip, ...]:
     """Return the likely slips in a body; none for kinds without such figures."""
-    return likely_slips(body) if can_be_warned_of(kind) else ()
+    if can_be_warned_of(kind):
+        return likely_slips(body)
+    return ()
 
 
 def present(

@@ -103,11 +103,9 @@ def _operations(kind: Kind[Any], at: Address, answer: type) -> Iterable[Operatio
 
 
 def _whose(kind: Kind[Any], at: Address) -> str:
-    return (
-        f" of any {KINDS[kind.parent].one}"
-        if at.alone and kind.parent is not None
-        else ""
-    )
+    if at.alone and kind.parent is not None:
+        return f" of any {KINDS[kind.parent].one}"
+    return ""
 
 
 def _a(noun: str) -> str:
@@ -304,7 +302,15 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
         secret = {kind.life.shown_once: text}
     alike = looking_alike(writing.connection, kind, [record])
     return Reply(
-        content={**present(kind, record, call.heard.told, alike), **secret},
+        content={
+            **present(
+                kind,
+                record,
+                call.heard.told,
+                alike,
+            ),
+            **secret,
+        },
         status=201,
         etag=record.etag,
         headers=(("location", f"{list_path(kind, call)}/{record.id}"),),

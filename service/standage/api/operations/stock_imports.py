@@ -267,7 +267,12 @@ def _look_up(
 
 
 def _keep(writing: Writing, call: Call, looked: Looked) -> Reply:
-    kept = list_imports.keep(writing, call.granted, VEHICLE_LIST.sort, looked)
+    kept = list_imports.keep(
+        writing,
+        call.granted,
+        VEHICLE_LIST.sort,
+        looked,
+    )
     return replace(
         _told(kept), status=201, headers=(("location", f"{_PATH}/{kept.id}"),)
     )
@@ -430,4 +435,8 @@ def _gather_rejects(reading: Reading | None, call: Call) -> Rejects:
 
 def _report_rejects(rejects: Rejects) -> Reply:
     named = (("content-disposition", 'attachment; filename="rejected-rows.csv"'),)
-    return Reply(content=csv_bytes(rejected(rejects)), media_type=CSV, headers=named)
+    return Reply(
+        content=csv_bytes(rejected(rejects)),
+        media_type=CSV,
+        headers=named,
+    )

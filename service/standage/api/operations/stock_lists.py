@@ -34,10 +34,38 @@ def stock_list_operations() -> list[Operation]:
         ("Sample", "sample", stock_list.sample),
     )
     return [
-        _list("Csv", "csv", CSV, _as_csv),
-        _list("Xlsx", "xlsx", XLSX, _as_xlsx),
-        *(_blank(noun, name, rows, "Csv", CSV) for noun, name, rows in blanks),
-        *(_blank(noun, name, rows, "Xlsx", XLSX) for noun, name, rows in blanks),
+        _list(
+            "Csv",
+            "csv",
+            CSV,
+            _as_csv,
+        ),
+        _list(
+            "Xlsx",
+            "xlsx",
+            XLSX,
+            _as_xlsx,
+        ),
+        *(
+            _blank(
+                noun,
+                name,
+                rows,
+                "Csv",
+                CSV,
+            )
+            for noun, name, rows in blanks
+        ),
+        *(
+            _blank(
+                noun,
+                name,
+                rows,
+                "Xlsx",
+                XLSX,
+            )
+            for noun, name, rows in blanks
+        ),
     ]
 
 

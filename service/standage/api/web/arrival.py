@@ -79,7 +79,9 @@ def peer_of(host: str, forwarded: str, *, trusted_proxy: str | None) -> str:
         return own
     _, _, last = forwarded.rpartition(",")
     told = last.strip()
-    return counted_as(told) if told else own
+    if told:
+        return counted_as(told)
+    return own
 
 
 def counted_as(address: str) -> str:
@@ -246,11 +248,9 @@ def _patches(operation: Operation) -> list[tuple[str, str]]:
     """Return what a refused change of some fields is told of the forms it may come in
     (RFC 5789).
     """
-    return (
-        [("accept-patch", ", ".join(PATCHES))]
-        if operation.takes.patch_of is not None
-        else []
-    )
+    if operation.takes.patch_of is not None:
+        return [("accept-patch", ", ".join(PATCHES))]
+    return []
 
 
 def _check_encoding(sent: str) -> None:
@@ -289,7 +289,9 @@ def _takes(media_type: str, accept: str) -> bool:
         for given, taken in ranges
         if given == name
     ]
-    return named[0] if named else not ranges
+    if named:
+        return named[0]
+    return not ranges
 
 
 def _ranges(media_type: str) -> tuple[str, ...]:

@@ -215,13 +215,17 @@ def _headers(
 
 
 def _with_characters(media_type: str) -> str:
-    return f"{CSV}; charset=utf-8" if media_type == CSV else media_type
+    if media_type == CSV:
+        return f"{CSV}; charset=utf-8"
+    return media_type
 
 
 def _bytes(content: object) -> bytes:
     if content is None:
         return b""
-    return content if isinstance(content, bytes) else msgspec.json.encode(content)
+    if isinstance(content, bytes):
+        return content
+    return msgspec.json.encode(content)
 
 
 def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:

@@ -181,7 +181,9 @@ def _told(record: logging.LogRecord) -> dict[str, Any]:
     }
     told |= {name: value for name, value in known.items() if value is not None}
     error = record.exc_info[1] if record.exc_info else None
-    return told if error is None else told | {"traceback": bare_traceback(error)}
+    if error is None:
+        return told
+    return told | {"traceback": bare_traceback(error)}
 
 
 def _words(record: logging.LogRecord) -> str:
@@ -215,7 +217,9 @@ class PlainLines(logging.Formatter):
         )
         del told["logger"]
         line = " ".join([*first, *(f"{name}={value}" for name, value in told.items())])
-        return line if traceback is None else f"{line}\n{traceback}"
+        if traceback is None:
+            return line
+        return f"{line}\n{traceback}"
 
 
 def _visible(words: str) -> str:

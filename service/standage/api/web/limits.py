@@ -44,7 +44,11 @@ class Limits:
         """
         size = max(1.0, PER_MINUTE[rate] / self._processes)
         left = self._left(caller, rate, size=size)
-        told = _told(rate, size=size, left=max(0.0, left - 1))
+        told = _told(
+            rate,
+            size=size,
+            left=max(0.0, left - 1),
+        )
         if left < 1:
             wait_s = math.ceil((1 - left) * 60 / size)
             detail = f"More than {PER_MINUTE[rate]} requests of this sort in a minute."

@@ -235,7 +235,9 @@ def folder_of(environment: Mapping[str, str]) -> Path | None:
     of one.
     """
     name = environment.get(FOLDER_VARIABLE)
-    return Path(name) if name else None
+    if name:
+        return Path(name)
+    return None
 
 
 @contextmanager

@@ -334,7 +334,9 @@ class Takes:
             return self.files
         if self.patch_of is not None:
             return PATCHES
-        return () if self.body is None else (JSON,)
+        if self.body is None:
+            return ()
+        return (JSON,)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -385,7 +385,9 @@ def _replay(body: bytes) -> Receive:
     messages: list[Any] = [{"type": "http.request", "body": body, "more_body": False}]
 
     async def receive() -> Any:
-        return messages.pop() if messages else {"type": "http.disconnect"}
+        if messages:
+            return messages.pop()
+        return {"type": "http.disconnect"}
 
     return receive
 

@@ -113,7 +113,11 @@ def _after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
 def _place_in(text: str) -> _Place | None:
     padded = text + "=" * (-len(text) % 4)
     try:
-        raw = base64.b64decode(padded, altchars=b"-_", validate=True)
+        raw = base64.b64decode(
+            padded,
+            altchars=b"-_",
+            validate=True,
+        )
         return msgspec.json.decode(raw, type=_Place)
     except (binascii.Error, msgspec.DecodeError, UnicodeError, ValueError):
         return None

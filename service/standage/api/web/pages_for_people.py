@@ -62,7 +62,11 @@ def pages_for_people(document: Callable[[], bytes]) -> list[HTTPRouteHandler]:
     """
     kept = KeptFile(cache(document), "application/json", _PAGE_POLICY)
 
-    @get("/openapi.json", include_in_schema=False, sync_to_thread=True)
+    @get(
+        "/openapi.json",
+        include_in_schema=False,
+        sync_to_thread=True,
+    )
     def openapi(request: Request[Any, Any, Any]) -> Response[bytes]:
         return kept.answer(request)
 

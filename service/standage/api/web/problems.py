@@ -325,11 +325,9 @@ def _sort_of(error: Exception) -> Sort:
     """
     if isinstance(error, Rejected):
         return SORTS[error.sort_code]
-    return (
-        SORTS.get(error.code, SORTS["internal"])
-        if isinstance(error, Refusal)
-        else SORTS["internal"]
-    )
+    if isinstance(error, Refusal):
+        return SORTS.get(error.code, SORTS["internal"])
+    return SORTS["internal"]
 
 
 def _detail(error: Exception, sort: Sort) -> str:

@@ -322,7 +322,9 @@ def _fitting_spot(found: Survey, fitting: Fitting) -> Spot | None:
     if spot is None:
         return None
     is_back = found.network.strand(spotted.course).rising == bool(spotted.course & 1)
-    return spot.turned_about if is_back else spot
+    if is_back:
+        return spot.turned_about
+    return spot
 
 
 def _gaps(found: Survey) -> Iterator[Named]:
@@ -358,7 +360,11 @@ def _wrong(found: Survey) -> Iterator[Wrong]:
         known = (place for place in places if place is not None)
         place = next(islice(known, 1), None)
         is_one = fault.code != NOT_LISTED
-        yield Wrong(message=fault.message, place=place, is_one=is_one)
+        yield Wrong(
+            message=fault.message,
+            place=place,
+            is_one=is_one,
+        )
 
 
 def _middle_of(found: Survey, piece: str) -> complex | None:

@@ -108,7 +108,9 @@ class Room:
             if is_clear:
                 return self._kept(stand)
             otherwise = stand
-        return None if otherwise is None else self._kept(otherwise)
+        if otherwise is None:
+            return None
+        return self._kept(otherwise)
 
     def _tries(
         self, anchor: complex, width_mm: float, height_mm: float, *, far: bool
@@ -126,7 +128,12 @@ class Room:
                 left_mm = first_mm + across * off_x_mm
                 top_mm = first_down_mm + down * off_y_mm
                 if 0 <= left_mm <= farthest_mm and 0 <= top_mm <= lowest_mm:
-                    yield Box(left_mm, top_mm, width_mm, height_mm)
+                    yield Box(
+                        left_mm,
+                        top_mm,
+                        width_mm,
+                        height_mm,
+                    )
 
     def _touched(self, box: Box) -> _Touched:
         first = max(0, int(box.left_mm * _PER_MM))
@@ -173,7 +180,12 @@ def _about(place: complex, reach_mm: float) -> Box:
     across_mm = 2 * reach_mm
     left_mm = place.real - reach_mm
     top_mm = place.imag - reach_mm
-    return Box(left_mm, top_mm, across_mm, across_mm)
+    return Box(
+        left_mm,
+        top_mm,
+        across_mm,
+        across_mm,
+    )
 
 
 def _dots(stand: Stand) -> Iterator[Box]:

@@ -223,7 +223,9 @@ class _Profile:
         fits = [
             times for times in _TIMES if self._rise_mm * times / self._one_in <= most_mm
         ]
-        return float(max(fits, default=1)) if self._rise_mm > 0 else 1.0
+        if self._rise_mm > 0:
+            return float(max(fits, default=1))
+        return 1.0
 
     def draw(self) -> ET.Element:
         """Return the page."""

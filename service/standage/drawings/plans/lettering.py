@@ -161,7 +161,9 @@ def _lines(text: str, size_mm: float, most_mm: float, *, is_bold: bool) -> list[
             here = word
         else:
             here = longer
-    return [*lines, here] if here else lines
+    if here:
+        return [*lines, here]
+    return lines
 
 
 def write(

@@ -154,13 +154,19 @@ def _notes(paper: Paper, notes: Sequence[str]) -> list[Words]:
 
 
 def _lines(paper: Paper, said: str) -> list[Words]:
-    return wrapped(said, size_mm=paper.text_mm, most_mm=paper.wide_mm)
+    return wrapped(
+        said,
+        size_mm=paper.text_mm,
+        most_mm=paper.wide_mm,
+    )
 
 
 def _panels(found: Survey, look: Look, move: DrawnMove, text: _Text) -> _Panels:
     shown = content(found)
     if not move.runs:
-        return _Panels() if shown.is_empty else _bare_plan(shown, look, text)
+        if shown.is_empty:
+            return _Panels()
+        return _bare_plan(shown, look, text)
     if is_placed(found, move):
         return _on_plan(_Drawing(found, shown, look, move), text)
     return _straightened(found, move, text)
@@ -289,14 +295,24 @@ class _Sheet(msgspec.Struct, frozen=True, kw_only=True):
     def _draw_head(self, group: ET.Element) -> None:
         step_mm = self.text.title_step_mm
         for number, title in enumerate(self.text.titles):
-            write(group, 0, number * step_mm + title.above_mm, title)
+            write(
+                group,
+                0,
+                number * step_mm + title.above_mm,
+                title,
+            )
         notes = moved(group, 0, self.text.title_mm)
         self._write(notes, self.text.notes)
 
     def _write(self, group: ET.Element, lines: Sequence[Words]) -> None:
         for number, one in enumerate(lines):
             base_mm = number * self.text.paper.line_mm + one.above_mm
-            write(group, 0, base_mm, one)
+            write(
+                group,
+                0,
+                base_mm,
+                one,
+            )
 
     def _draw_panels(self, group: ET.Element, page: int) -> None:
         first = (page - 1) * self.panels.per_page
@@ -318,7 +334,12 @@ class _Sheet(msgspec.Struct, frozen=True, kw_only=True):
         if one_in is not None:
             self._draw_bar(moved(group, 0, 3.0), one_in)
         block = moved(group, 0, BAR_HIGH_MM)
-        title_block(block, paper, name_of(self.found.plan), said)
+        title_block(
+            block,
+            paper,
+            name_of(self.found.plan),
+            said,
+        )
 
     def _draw_bar(self, group: ET.Element, one_in: float) -> None:
         paper = self.text.paper
@@ -334,6 +355,10 @@ class _Sheet(msgspec.Struct, frozen=True, kw_only=True):
             self._write(moved(group, 0, -len(key) * paper.line_mm - 1.0), key)
             return
         room_mm = paper.wide_mm - long_mm - 8.0
-        said = words(self.panels.key, size_mm=paper.text_mm, most_mm=room_mm)
+        said = words(
+            self.panels.key,
+            size_mm=paper.text_mm,
+            most_mm=room_mm,
+        )
         left_mm = paper.wide_mm - said.width_mm
         write(group, left_mm, 0.8 + said.above_mm / 2, said)

@@ -94,7 +94,12 @@ def drawn_group(
     """Return a plan with its names, and the names for which there was no room."""
     named = Names(shown, laid, look)
     group = ET.Element("g")
-    draw_plan(group, shown, laid, look)
+    draw_plan(
+        group,
+        shown,
+        laid,
+        look,
+    )
     named.write(group)
     return group, named.nameless
 
@@ -305,7 +310,9 @@ def _numbered(number: int, wrong: Wrong) -> str:
     """Return a fault with its number, by which it is marked; what stands for several
     has none.
     """
-    return f"{number}  {wrong.message}" if wrong.is_one else wrong.message
+    if wrong.is_one:
+        return f"{number}  {wrong.message}"
+    return wrong.message
 
 
 def _listings(shown: Content, nameless: tuple[str, ...]) -> Iterator[Listing]:

@@ -16,7 +16,12 @@ def draw_plan(group: ET.Element, shown: Content, laid: Laid, look: Look) -> None
     """Draw all that has a place of a plan."""
     view = laid.view
     pen = pen_for(shown, laid, look)
-    _beneath(group, shown, view, pen)
+    _beneath(
+        group,
+        shown,
+        view,
+        pen,
+    )
     pen.draw(group, shown.sound)
     pen.draw(group, shown.doubtful, broken=True)
     _decks(group, shown, view)
@@ -44,7 +49,11 @@ def draw_boards(group: ET.Element, shown: Content, view: View) -> None:
         style = {"fill": "none", "stroke-width": "0.2"}
         _closed(group, board.outline, view, style)
     for obstacle in shown.obstacles:
-        style = {"fill": "none", "stroke-width": "0.25", "stroke-dasharray": "0.8 0.8"}
+        style = {
+            "fill": "none",
+            "stroke-width": "0.25",
+            "stroke-dasharray": "0.8 0.8",
+        }
         _closed(group, obstacle.outline, view, style)
 
 

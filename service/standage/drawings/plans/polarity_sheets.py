@@ -174,5 +174,9 @@ def _listings(
     yield Listing(heading="No room for their names", entries=tuple(nameless))
     kinds = tuple(dict.fromkeys(sign.kind for sign in shown.signs))
     said = tuple(WORDS[kind] for kind in kinds)
-    yield Listing(heading="On the track", entries=said, signs=kinds)
+    yield Listing(
+        heading="On the track",
+        entries=said,
+        signs=kinds,
+    )
     yield Listing(heading="Take care", entries=drawn.cautions)

@@ -54,9 +54,21 @@ class RunOnPlan(msgspec.Struct, frozen=True, kw_only=True):
         after = () if self.run.leaves else self._along(self.run.to_mm)
         if len(before) > 1:
             width = f"{_BEFORE_MM:g}"
-            open_line(group, before, view, width=width, dashes=_BROKEN)
+            open_line(
+                group,
+                before,
+                view,
+                width=width,
+                dashes=_BROKEN,
+            )
             inside = f"{_INSIDE_MM:g}"
-            open_line(group, before, view, width=inside, stroke="white")
+            open_line(
+                group,
+                before,
+                view,
+                width=inside,
+                stroke="white",
+            )
         draw_plan(group, self.shown, self.laid, self.look)
         if len(after) > 1:
             open_line(group, after, view, width=f"{TRAIN_MM:g}")
@@ -86,7 +98,12 @@ class RunOnPlan(msgspec.Struct, frozen=True, kw_only=True):
         """Yield the strands under the train before the run and after it."""
         for lead_mm in (self.run.from_mm, self.run.to_mm):
             rear_mm = lead_mm - self.train_mm
-            for course, _, _ in _under(self.found, self.run.courses, rear_mm, lead_mm):
+            for course, _, _ in _under(
+                self.found,
+                self.run.courses,
+                rear_mm,
+                lead_mm,
+            ):
                 yield course >> 1
 
     def _along(self, lead_mm: float) -> Line:

@@ -44,9 +44,21 @@ class RunStraightened(msgspec.Struct, frozen=True, kw_only=True):
         """Draw it about the group's own 0."""
         run = self.run
         self._rail(group)
-        self._train(group, run.from_mm, _BEFORE_MM, "white", "before")
+        self._train(
+            group,
+            run.from_mm,
+            _BEFORE_MM,
+            "white",
+            "before",
+        )
         if not run.leaves:
-            self._train(group, run.to_mm, _AFTER_MM, "#d4d4d4", "after")
+            self._train(
+                group,
+                run.to_mm,
+                _AFTER_MM,
+                "#d4d4d4",
+                "after",
+            )
         self._blades(group)
 
     def _at(self, along_mm: float) -> float:
@@ -68,7 +80,12 @@ class RunStraightened(msgspec.Struct, frozen=True, kw_only=True):
             most_mm=self.paper.wide_mm,
         )
         left_mm = min(end_mm + 1.0, self.paper.wide_mm - said.width_mm)
-        write(group, left_mm, _BELOW_MM + 9.0, said)
+        write(
+            group,
+            left_mm,
+            _BELOW_MM + 9.0,
+            said,
+        )
 
     def _train(
         self, group: ET.Element, lead_mm: float, top_mm: float, fill: str, when: str
@@ -109,13 +126,28 @@ class RunStraightened(msgspec.Struct, frozen=True, kw_only=True):
         for name, along_mm in self._passed():
             at_mm = self._at(along_mm)
             line(group, (at_mm, _RAIL_MM - 2.0), (at_mm, _RAIL_MM + 2.0), width="0.5")
-            said = words(name, size_mm=size_mm, most_mm=30.0, is_bold=True)
+            said = words(
+                name,
+                size_mm=size_mm,
+                most_mm=30.0,
+                is_bold=True,
+            )
             left_mm = at_mm - said.width_mm / 2
             left_mm = max(0.0, min(left_mm, self.paper.wide_mm - said.width_mm))
-            box = Box(left_mm - 0.5, _BELOW_MM, said.width_mm + 1.0, size_mm)
+            box = Box(
+                left_mm - 0.5,
+                _BELOW_MM,
+                said.width_mm + 1.0,
+                size_mm,
+            )
             if room.is_open(box):
                 room.take(box)
-                write(group, left_mm, _BELOW_MM + said.above_mm, said)
+                write(
+                    group,
+                    left_mm,
+                    _BELOW_MM + said.above_mm,
+                    said,
+                )
 
     def _passed(self) -> Iterator[tuple[str, float]]:
         """Yield the pieces with blades or a crossing on the way shown, and where."""

@@ -106,7 +106,9 @@ class Pages(msgspec.Struct, frozen=True, kw_only=True):
         first = self.count
 
         def draw(page: int) -> ET.Element:
-            return self.draw(page) if page <= first else more.draw(page - first)
+            if page <= first:
+                return self.draw(page)
+            return more.draw(page - first)
 
         return Pages(
             paper=self.paper,

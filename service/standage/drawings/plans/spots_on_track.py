@@ -117,7 +117,9 @@ def spot_at(found: Survey, course: Course, along_mm: float) -> Spot | None:
     if course & 1:
         left_mm = sum(bend.length_mm for bend in bends) - along_mm
     spot = _along(bends, left_mm)
-    return spot.turned_about if course & 1 else spot
+    if course & 1:
+        return spot.turned_about
+    return spot
 
 
 def _along(bends: Sequence[Bend], left_mm: float) -> Spot:

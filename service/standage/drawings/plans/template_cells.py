@@ -88,10 +88,24 @@ def cells_of(
     track.
     """
     if not strands:
-        return Cells(paper=papers[0], corner=0j, held=(), strands={})
+        return Cells(
+            paper=papers[0],
+            corner=0j,
+            held=(),
+            strands={},
+        )
     dense = [np.array(list(_dense(strand))) for strand in strands]
     whole = np.concatenate(dense)
-    grids = [grid for paper in papers for grid in _grids(whole, frame, paper, reach_mm)]
+    grids = [
+        grid
+        for paper in papers
+        for grid in _grids(
+            whole,
+            frame,
+            paper,
+            reach_mm,
+        )
+    ]
     best = min(grids, key=_pages)
     step_mm = _step_mm(best.paper)
     drawn: dict[Cell, list[int]] = {}

@@ -201,12 +201,24 @@ class _Template:
         for name, point in self._named():
             place = pen.view.place(point)
             if _is_on(size_mm, place):
-                _write_name(window, room, name, place, size_mm=_NAME_MM)
+                _write_name(
+                    window,
+                    room,
+                    name,
+                    place,
+                    size_mm=_NAME_MM,
+                )
                 on_page.pop(name, None)
         for piece, places in on_page.items():
             if places:
                 middle = places[len(places) // 2]
-                _write_name(window, room, piece, middle, size_mm=_PIECE_MM)
+                _write_name(
+                    window,
+                    room,
+                    piece,
+                    middle,
+                    size_mm=_PIECE_MM,
+                )
 
     def _named(self) -> Iterator[tuple[str, complex]]:
         for name in self._shown.points:
@@ -271,7 +283,12 @@ def _write_name(
     window: ET.Element, room: Room, name: str, place: complex, *, size_mm: float
 ) -> None:
     said = words(name, size_mm=size_mm, most_mm=_LONGEST_NAME_MM)
-    stand = room.stand(place, width_mm=said.width_mm, height_mm=said.size_mm, far=True)
+    stand = room.stand(
+        place,
+        width_mm=said.width_mm,
+        height_mm=said.size_mm,
+        far=True,
+    )
     if stand is not None:
         base_mm = stand.box.top_mm + said.above_mm
         write(window, stand.box.left_mm, base_mm, said, **HALO)

@@ -70,7 +70,9 @@ class Pen(msgspec.Struct, frozen=True):
     def _rail_mm(self) -> float:
         """How heavy a rail is drawn: a template is read standing up."""
         gauge_mm = self.drawn_gauge_mm / self.view.one_in
-        return _LARGE_RAIL_MM if gauge_mm >= _GREY_FROM_MM else RAIL_MM
+        if gauge_mm >= _GREY_FROM_MM:
+            return _LARGE_RAIL_MM
+        return RAIL_MM
 
     def draw(
         self, group: ET.Element, strands: Iterable[Strand], *, broken: bool = False

@@ -105,7 +105,12 @@ def _vehicles(
     for block in train.whole:
         if before is not None:
             from_mm += gap(before.tail, block.head).known_mm
-        yield from _of_block(train, block, from_mm, gauge_mm)
+        yield from _of_block(
+            train,
+            block,
+            from_mm,
+            gauge_mm,
+        )
         from_mm += block.extent.known_mm
         before = block
 

@@ -127,7 +127,9 @@ def _radius_mm(bend: Bend, aside_mm: float) -> float | None:
     radius_mm = abs(1 / bend.curvature)
     inwards_mm = aside_mm if bend.curvature > 0 else -aside_mm
     left_mm = radius_mm - inwards_mm
-    return left_mm if left_mm > 0 else None
+    if left_mm > 0:
+        return left_mm
+    return None
 
 
 def _aside(spot: Spot, aside_mm: float) -> complex:

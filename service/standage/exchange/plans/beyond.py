@@ -37,7 +37,9 @@ _WORDS = {
 def is_end(end: End, pieces: Mapping[str, AnyPiece]) -> bool:
     """Tell whether there is such an end."""
     piece = pieces.get(end[0])
-    return piece is not None and end[1] in piece.ends
+    if piece is None:
+        return False
+    return end[1] in piece.ends
 
 
 def is_beyond(join: Sequence[str], pieces: Mapping[str, AnyPiece]) -> bool:
@@ -74,4 +76,6 @@ def beyond_a_sheet(plan: Plan, *, with_places: bool) -> Iterator[str]:
 
 
 def _is_bent(piece: AnyPiece) -> bool:
-    return isinstance(piece, Flexible) and bool(piece.segments)
+    if not isinstance(piece, Flexible):
+        return False
+    return bool(piece.segments)

@@ -129,14 +129,21 @@ _USUAL = (
 
 
 def _usual(name: str) -> int:
-    return _USUAL.index(name) if name in _USUAL else len(_USUAL)
+    if name in _USUAL:
+        return _USUAL.index(name)
+    return len(_USUAL)
 
 
 def _figure(name: str, type_: Any) -> Field:
     base, _, unit = name.rpartition("_")
     called = (base if unit in _UNITS else name).replace("_", " ")
     sort, reader = _read_as(name, unit, type_)
-    title = _title(name, base, called, _UNITS.get(unit, ""))
+    title = _title(
+        name,
+        base,
+        called,
+        _UNITS.get(unit, ""),
+    )
     aliases = [called, *filter(None, _ALIASES.get(name, "").split(", "))]
     if unit == "deg":
         aliases = [form for one in aliases for form in (one, f"{one} degrees")]
@@ -202,11 +209,31 @@ def _parts(type_: Any) -> Iterator[Any]:
 
 def _ends() -> Iterator[Field]:
     for name, number in _NUMBERED.items():
-        yield _field(name, "remark", f"End {number} joins", f"end {number}")
+        yield _field(
+            name,
+            "remark",
+            f"End {number} joins",
+            f"end {number}",
+        )
     for name, end in _NAMED.items():
-        yield _field(name, "remark", f"{end.capitalize()} joins", f"{end} end joins")
-    yield _field(FURTHER, "remark", "Further joins", "other joins, joins")
-    yield _field(ORDER, "remark", "Join order", "order of joins")
+        yield _field(
+            name,
+            "remark",
+            f"{end.capitalize()} joins",
+            f"{end} end joins",
+        )
+    yield _field(
+        FURTHER,
+        "remark",
+        "Further joins",
+        "other joins, joins",
+    )
+    yield _field(
+        ORDER,
+        "remark",
+        "Join order",
+        "order of joins",
+    )
 
 
 def _last() -> Iterable[Field]:
@@ -230,9 +257,13 @@ def end_told(field: str, ends: tuple[str, ...]) -> str | None:
     """
     if field in _NUMBERED:
         number = _NUMBERED[field]
-        return ends[number - 1] if number <= len(ends) else None
+        if number <= len(ends):
+            return ends[number - 1]
+        return None
     end = _NAMED[field]
-    return end if end in ends else None
+    if end in ends:
+        return end
+    return None
 
 
 END_FIELDS = (*_NUMBERED, *_NAMED)

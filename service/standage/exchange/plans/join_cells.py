@@ -106,7 +106,11 @@ def _reference(part: str) -> Reference:
     if quoted is not None:
         end = part[quoted.end() :].removeprefix(".").strip()
         piece = _unquoted(quoted[0])
-        return Reference(piece=piece, end=end or None, is_quoted=True)
+        return Reference(
+            piece=piece,
+            end=end or None,
+            is_quoted=True,
+        )
     piece, dot, end = part.rpartition(".")
     if not dot:
         return Reference(piece=" ".join(part.split()))

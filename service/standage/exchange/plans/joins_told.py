@@ -87,7 +87,11 @@ class _Names:
         if end is not None:
             same = [one for one in self._ends.get(piece, ()) if one == end.casefold()]
             end = same[0] if same and end not in self._ends[piece] else end
-        return msgspec.structs.replace(meant, piece=piece, end=end)
+        return msgspec.structs.replace(
+            meant,
+            piece=piece,
+            end=end,
+        )
 
     def _piece(self, meant: Reference) -> str | None:
         if meant.piece in self._ends:
@@ -101,7 +105,11 @@ class _Names:
         found = self._piece(whole)
         if found is None or end.casefold() not in self._ends.get(found, ()):
             return meant
-        return msgspec.structs.replace(meant, piece=found, end=end.casefold())
+        return msgspec.structs.replace(
+            meant,
+            piece=found,
+            end=end.casefold(),
+        )
 
 
 class _Meeting:
@@ -183,7 +191,11 @@ class _Meeting:
         number = numbered.number or 0
         far = next(iter(pair - {numbered.end}), numbered.end)
         ends = (numbered.end, far) if number > 0 else (far, numbered.end)
-        return ToldJoin(ends=ends, by=by, number=abs(number))
+        return ToldJoin(
+            ends=ends,
+            by=by,
+            number=abs(number),
+        )
 
     def unclear(self) -> Iterator[Unclear]:
         """Yield the cells of which nobody can tell which end they mean."""

@@ -23,7 +23,9 @@ _STRAIGHT = frozenset({"straight", "infinite", "infinity", "∞"})
 def as_figure(_field: Field, cell: Cell, around: Around) -> Read | None:
     """Read a bare figure in the service's own unit to its last digit."""
     value = _exact(shown_cell(cell), cell, around)
-    return None if value is None else Taken(value=value)
+    if value is None:
+        return None
+    return Taken(value=value)
 
 
 def as_radius(field: Field, cell: Cell, around: Around) -> Read | None:
@@ -38,7 +40,9 @@ def as_crossing_number(_field: Field, cell: Cell, around: Around) -> Read | None
     said = said_plainly(shown_cell(cell)[:_LONGEST])
     bare = _NUMBER_OF.sub("", said, count=1)
     value = _exact(bare, cell, around)
-    return None if value is None else Taken(value=value)
+    if value is None:
+        return None
+    return Taken(value=value)
 
 
 def as_figures(field: Field, cell: Cell, around: Around) -> Read | None:
@@ -46,7 +50,11 @@ def as_figures(field: Field, cell: Cell, around: Around) -> Read | None:
     text = shown_cell(cell)
     if len(text) > _LONGEST:
         return None
-    single = msgspec.structs.replace(field, sort=_SINGLE[field.sort], reader=None)
+    single = msgspec.structs.replace(
+        field,
+        sort=_SINGLE[field.sort],
+        reader=None,
+    )
     values: list[float] = []
     for part in filter(str.strip, _APART.split(text)):
         value = _exact(part, cell, around)
@@ -82,4 +90,6 @@ def _exact(text: str, cell: Cell, around: Around) -> float | None:
     if len(plain) > _LONGEST or _PLAINLY.fullmatch(plain) is None:
         return None
     value = float(plain)
-    return value if isfinite(value) else None
+    if isfinite(value):
+        return value
+    return None

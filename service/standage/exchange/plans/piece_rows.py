@@ -112,11 +112,19 @@ class _Row:
         """Put a fault down, unless there is one of that cell already."""
         known = {fault.field for fault in self._faults}
         if field is None or field not in known:
-            self._faults.append(self._heads.fault(trouble, field=field, cell=cell))
+            self._faults.append(
+                self._heads.fault(
+                    trouble,
+                    field=field,
+                    cell=cell,
+                )
+            )
 
     def _named(self, field: str) -> str | None:
         text = self._read.said.get(field)
-        return None if text is None else name_in(text) or None
+        if text is None:
+            return None
+        return name_in(text) or None
 
     def _name(self) -> str | None:
         if self._read.apart is not None and self._kind is None:
@@ -164,7 +172,11 @@ class _Row:
         name = (fault.pointer or "").removeprefix("/").split("/")[0]
         value = self._read.values.get(name)
         cell = None if value is None else str(value)
-        self._blame(of_fault(fault, name), field=name, cell=cell)
+        self._blame(
+            of_fault(fault, name),
+            field=name,
+            cell=cell,
+        )
 
     def _said(self, name: str | None, ends: tuple[str, ...]) -> Iterator[Said]:
         """Yield what the row's cells say that its ends join."""
@@ -176,7 +188,11 @@ class _Row:
             if end is not None:
                 yield from self._joins(name, end, field, text)
             elif ends:
-                self._blame(_no_such_end(ends), field=field, cell=text)
+                self._blame(
+                    _no_such_end(ends),
+                    field=field,
+                    cell=text,
+                )
         text = self._read.said.get(FURTHER)
         if text is not None and self._is_readable(FURTHER, text):
             yield from self._further(name, ends, text)
@@ -203,17 +219,31 @@ class _Row:
             if end.strip() in ends:
                 yield from self._joins(name, end.strip(), FURTHER, rest)
             elif ends:
-                self._blame(_no_such_end(ends), field=FURTHER, cell=text)
+                self._blame(
+                    _no_such_end(ends),
+                    field=FURTHER,
+                    cell=text,
+                )
 
     def _joins(
         self, name: str | None, end: str, field: str, text: str
     ) -> Iterator[Said]:
         for meant in references(text):
             if name is not None:
-                yield self._one(name, end, field, meant)
+                yield self._one(
+                    name,
+                    end,
+                    field,
+                    meant,
+                )
 
     def _one(self, name: str, end: str, field: str, meant: Reference) -> Said:
-        return Said(row=self._read.row, field=field, end=(name, end), meant=meant)
+        return Said(
+            row=self._read.row,
+            field=field,
+            end=(name, end),
+            meant=meant,
+        )
 
     def _in_order(self, said: list[Said]) -> list[Said]:
         """Return what the row says with each join's place in the plan's order, where a
@@ -224,7 +254,11 @@ class _Row:
             return said
         numbers = [_number(part) for part in parted(text)]
         if len(numbers) != len(said) or 0 in numbers:
-            self._blame(_ORDER_AMISS, field=ORDER, cell=text)
+            self._blame(
+                _ORDER_AMISS,
+                field=ORDER,
+                cell=text,
+            )
             return said
         numbered = zip(said, numbers, strict=True)
         return [msgspec.structs.replace(one, number=number) for one, number in numbered]
@@ -286,4 +320,8 @@ def of_fault(fault: Fault, field: str | None) -> Trouble:
         mend = "fill the cell in"
     elif known is not None and known.is_figure:
         mend = f"write it like {known.such_as}"
-    return Trouble(code=fault.code, message=fault.message, mend=mend)
+    return Trouble(
+        code=fault.code,
+        message=fault.message,
+        mend=mend,
+    )

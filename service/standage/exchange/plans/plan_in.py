@@ -219,7 +219,12 @@ class _Places(msgspec.Struct, frozen=True, kw_only=True):
         """Yield each place with the row where it begins."""
         for place, row in zip(self.places, self.first_rows, strict=True):
             pieces = place.on or ()
-            yield SheetPlace(name=place.name, kind=place.kind, pieces=pieces, row=row)
+            yield SheetPlace(
+                name=place.name,
+                kind=place.kind,
+                pieces=pieces,
+                row=row,
+            )
 
 
 def _places(rows: Iterable[PieceRow]) -> _Places:

@@ -54,9 +54,21 @@ class _Rows:
         self._is_ordered = not self._tells_in_order()
 
     def _put(self, number: int, one: End, other: End) -> None:
-        self._at[one].append(_AtEnd(number=number, other=other, is_first=True))
+        self._at[one].append(
+            _AtEnd(
+                number=number,
+                other=other,
+                is_first=True,
+            )
+        )
         if one != other:
-            self._at[other].append(_AtEnd(number=number, other=one, is_first=False))
+            self._at[other].append(
+                _AtEnd(
+                    number=number,
+                    other=one,
+                    is_first=False,
+                )
+            )
 
     def _tells_in_order(self) -> bool:
         """Tell whether the rows tell of the joins in the plan's own order, what is
@@ -111,7 +123,9 @@ class _Rows:
         """Return the number of a join where this row is to tell it."""
         if one.is_first:
             return str(one.number)
-        return _OF_ANOTHER_ROW if self._is_told_at(one.other) else f"-{one.number}"
+        if self._is_told_at(one.other):
+            return _OF_ANOTHER_ROW
+        return f"-{one.number}"
 
     def _is_told_at(self, end: End) -> bool:
         return is_end(end, self._plan.pieces)
@@ -132,7 +146,9 @@ def _figures(piece: AnyPiece) -> Row:
 
 def _cell(value: Any) -> Out:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        if value:
+            return "yes"
+        return "no"
     if isinstance(value, str):
         return _spoken(value)
     if isinstance(value, list | tuple):
@@ -141,7 +157,9 @@ def _cell(value: Any) -> Out:
 
 
 def _spoken(word: str | None) -> str | None:
-    return None if word is None else word.replace("_", " ")
+    if word is None:
+        return None
+    return word.replace("_", " ")
 
 
 def held_places(plan: Plan) -> dict[str, PlannedPlace]:
@@ -161,7 +179,9 @@ def held_places(plan: Plan) -> dict[str, PlannedPlace]:
         and len(set(names)) == len(names)
         and all(map(_is_simple, plan.places))
     )
-    return of_piece if is_held else {}
+    if is_held:
+        return of_piece
+    return {}
 
 
 def _by_place(places: Sequence[PlannedPlace], in_rows: Sequence[str]) -> list[str]:
@@ -174,5 +194,9 @@ def _by_place(places: Sequence[PlannedPlace], in_rows: Sequence[str]) -> list[st
 
 
 def _is_simple(place: PlannedPlace) -> bool:
-    alone = PlannedPlace(name=place.name, kind=place.kind, on=place.on)
+    alone = PlannedPlace(
+        name=place.name,
+        kind=place.kind,
+        on=place.on,
+    )
     return bool(place.on) and place == alone

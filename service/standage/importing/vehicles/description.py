@@ -70,14 +70,27 @@ def _require_owner(mapping: Mapping, club: Club) -> None:
     if mapping.owner_id is not None and mapping.owner_id not in everybody:
         message = "there is no such member in this club"
         raise Faulty(
-            [Fault(code="no_such_member", message=message, pointer="/owner_id")]
+            [
+                Fault(
+                    code="no_such_member",
+                    message=message,
+                    pointer="/owner_id",
+                )
+            ]
         )
 
 
 def _wanted(
     rows: Sequence[StockRow], sheet: Sheet, mapping: Mapping, club: Club
 ) -> bytes:
-    return stock_found.packed(wanted(rows, sheet, mapping, club))
+    return stock_found.packed(
+        wanted(
+            rows,
+            sheet,
+            mapping,
+            club,
+        )
+    )
 
 
 def _look_up(
@@ -119,7 +132,11 @@ def _assumed(
     fields = {use.field for use in listed.mapping.columns}
     is_named = bool(fields & STOCK.naming)
     yield from _of_names(fields)
-    yield from other_sheets(sheet, listed="stock", named=is_named)
+    yield from other_sheets(
+        sheet,
+        listed="stock",
+        named=is_named,
+    )
     yield from hidden_rows(sheet, rows)
     yield from _of_lengths(listed.mapping, fields)
     yield from _of_scale(listed, sheet, rows)

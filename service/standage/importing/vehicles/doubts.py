@@ -42,7 +42,12 @@ def _of_the_record(one: Found, body: VehicleBody, heads: Heads) -> Iterator[RowN
             yield no_such_record(record_id, heads)
     elif present is not None and one.key_field in _NUMBERS:
         key = (one.key_field, one.key or "")
-        yield from named_otherwise(body, before=present.body, key=key, heads=heads)
+        yield from named_otherwise(
+            body,
+            before=present.body,
+            key=key,
+            heads=heads,
+        )
 
 
 def _of_noughts(one: Found, heads: Heads) -> Iterator[RowNote]:

@@ -60,7 +60,9 @@ class Found(msgspec.Struct, frozen=True, kw_only=True):
             return None
         if self.present is not None:
             return ("on record", self.present.id)
-        return None if self.key is None else (self.owner_id, name_key(self.key))
+        if self.key is None:
+            return None
+        return (self.owner_id, name_key(self.key))
 
 
 def wanted(
@@ -68,11 +70,24 @@ def wanted(
 ) -> list[Wanted]:
     """Return what the rows name vehicles by."""
     heads = Heads(sheet, mapping, FIELDS)
-    return [_wanted_by(row, mapping, club, heads) for row in rows]
+    return [
+        _wanted_by(
+            row,
+            mapping,
+            club,
+            heads,
+        )
+        for row in rows
+    ]
 
 
 def _wanted_by(read: StockRow, mapping: Mapping, club: Club, heads: Heads) -> Wanted:
-    owner_id, _ = _owner(read, club, mapping.owner_id or club.me, heads)
+    owner_id, _ = _owner(
+        read,
+        club,
+        mapping.owner_id or club.me,
+        heads,
+    )
     key_field, key = _known_by(read)
     return Wanted(
         owner_id=owner_id,
@@ -92,7 +107,9 @@ def _known_by(read: StockRow) -> tuple[str | None, str | None]:
     )
     if key_field is not None:
         return key_field, read.values[key_field]
-    return (None, None) if read.called is None else ("name", read.called)
+    if read.called is None:
+        return (None, None)
+    return ("name", read.called)
 
 
 def find(
@@ -102,7 +119,12 @@ def find(
     key_field, key = _known_by(read)
     by_id = shelf.by_id.get(read.record_id or "")
     default = by_id.owner_id if by_id is not None else mapping.owner_id or club.me
-    owner_id, faults = _owner(read, club, default, heads)
+    owner_id, faults = _owner(
+        read,
+        club,
+        default,
+        heads,
+    )
     candidates = [by_id] if by_id is not None else []
     near: list[Present] = []
     if by_id is None and key_field is not None and key is not None:
@@ -111,11 +133,19 @@ def find(
         candidates = named or _called_alike(near, read)
     present = candidates[0] if len(candidates) == 1 else None
     of_key = [
-        heads.fault(trouble, field=key_field, cell=key)
+        heads.fault(
+            trouble,
+            field=key_field,
+            cell=key,
+        )
         for trouble in _of_which(candidates, near, read)
     ]
     of_owner = [
-        heads.fault(trouble, field="owner", cell=read.owner)
+        heads.fault(
+            trouble,
+            field="owner",
+            cell=read.owner,
+        )
         for trouble in _of_whose(owner_id, present, club)
     ]
     return Found(

@@ -38,7 +38,9 @@ def with_look_alikes(
 
 
 def _looked_at(one: Judged, called: "_ByShape", heads: Heads) -> Judged:
-    return _noted(one, called, heads) if _gives_a_name(one) else one
+    if _gives_a_name(one):
+        return _noted(one, called, heads)
+    return one
 
 
 def _gives_a_name(one: Judged) -> bool:

@@ -33,8 +33,16 @@ def of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
     )
     column = heads.column(field)
     cell = cells[column - 1] if column is not None and column <= len(cells) else None
-    trouble = Trouble(code=fault.code, message=fault.message, mend=_mend(fault, field))
-    return heads.fault(trouble, field=field, cell=cell)
+    trouble = Trouble(
+        code=fault.code,
+        message=fault.message,
+        mend=_mend(fault, field),
+    )
+    return heads.fault(
+        trouble,
+        field=field,
+        cell=cell,
+    )
 
 
 def _mend(fault: Fault, name: str) -> str:

@@ -60,8 +60,22 @@ def judged(
     """
     sheet, _ = spread(sheet, below=mapping.header_row)
     heads = Heads(sheet, mapping, FIELDS)
-    listed = _List(sheet=sheet, mapping=mapping, club=club, heads=heads)
-    found = [find(read, mapping, club, shelf, heads) for read in rows]
+    listed = _List(
+        sheet=sheet,
+        mapping=mapping,
+        club=club,
+        heads=heads,
+    )
+    found = [
+        find(
+            read,
+            mapping,
+            club,
+            shelf,
+            heads,
+        )
+        for read in rows
+    ]
     alike = rows_by_meaning((one.means, one.read.row) for one in found)
     rows_judged = []
     for one in found:
@@ -77,7 +91,13 @@ def _judge(one: Found, alike: Sequence[int], listed: _List) -> Judged:
     faults = list(one.faults)
     twice = twice_in_the_file(one.read.row, alike, mend=_APART)
     if twice is not None:
-        faults.append(heads.fault(twice, field=one.key_field, cell=one.key))
+        faults.append(
+            heads.fault(
+                twice,
+                field=one.key_field,
+                cell=one.key,
+            )
+        )
     try:
         body = _body(one, listed)
     except Faulty as faulty:

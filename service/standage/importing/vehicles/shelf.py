@@ -26,7 +26,12 @@ class Present(msgspec.Struct, frozen=True, kw_only=True):
 
 def _present(text: RecordText) -> Present:
     body = msgspec.json.decode(text.body, type=VehicleBody)
-    return Present(id=text.id, version=text.version, owner_id=text.owner_id, body=body)
+    return Present(
+        id=text.id,
+        version=text.version,
+        owner_id=text.owner_id,
+        body=body,
+    )
 
 
 class Shelf:
@@ -92,4 +97,6 @@ def lost_noughts(short: str | None, whole: str | None) -> bool:
     if not is_shorter:
         return False
     bare = without_noughts(short)
-    return bare is not None and bare == without_noughts(whole)
+    if bare is None:
+        return False
+    return bare == without_noughts(whole)

@@ -35,7 +35,13 @@ def rows_read(sheet: Sheet, mapping: Mapping) -> list[StockRow]:
     """Return what every row says that is not empty."""
     whole, joined = spread(sheet, below=mapping.header_row)
     heads = Heads(whole, mapping, FIELDS)
-    rows = read_rows(whole, mapping, STOCK, scale=mapping.scale, joined=joined)
+    rows = read_rows(
+        whole,
+        mapping,
+        STOCK,
+        scale=mapping.scale,
+        joined=joined,
+    )
     return [_of_stock(read, whole.rows[read.row - 1], heads) for read in rows]
 
 

@@ -22,7 +22,12 @@ def largest_stock(
     """
     names = [one for one in get_args(ScaleName) if _runs_with(one, name)]
     state = records.state_of_stock(names)
-    key = Key(records.club_id, "largest stock", name, state)
+    key = Key(
+        records.club_id,
+        "largest stock",
+        name,
+        state,
+    )
     kept = DERIVED.get(key)
     if kept is None:
         kept = tuple(largest_of(records.stock_of(names), name, types))

@@ -161,7 +161,12 @@ class Surveys:
             return _by_plan(by_plan, asked)
         if asked.pointer is None:
             return _without_plan(asked, _no_longer(asked, len(roads)))
-        fault = no_such_road(found, asked.road, many=len(roads), pointer=asked.pointer)
+        fault = no_such_road(
+            found,
+            asked.road,
+            many=len(roads),
+            pointer=asked.pointer,
+        )
         self.faults.append(fault)
         return asked.around, GIVEN
 
@@ -323,13 +328,21 @@ def no_such_road(found: Survey, name: str, *, many: int, pointer: str) -> Fault:
             f"the plan has {many} roads called {road}: name it by its kind and first"
             " piece, as siding S1"
         )
-        return Fault(code="two_roads", message=message, pointer=pointer)
+        return Fault(
+            code="two_roads",
+            message=message,
+            pointer=pointer,
+        )
     names = road_names(found)
     near = [*NearNames(names).near(name), *names_over(found, name)]
     hint = did_you_mean([_cut(name) for name in dict.fromkeys(near)][:2])
     message = f"the plan has no road {road}{hint}"
     message += _there_are(names, left=LONGEST_MESSAGE - len(message))
-    return Fault(code="no_such_road", message=message, pointer=pointer)
+    return Fault(
+        code="no_such_road",
+        message=message,
+        pointer=pointer,
+    )
 
 
 def _there_are(names: Iterable[str], *, left: int) -> str:
@@ -343,15 +356,17 @@ def _there_are(names: Iterable[str], *, left: int) -> str:
         longer = f"{shown}{comma}{word}"
         more = f" and {len(words) - number} more"
         if len(longer) + len(more) > left:
-            return (
-                f"{shown}{more.removeprefix(' and ')}" if not number else shown + more
-            )
+            if not number:
+                return f"{shown}{more.removeprefix(' and ')}"
+            return shown + more
         shown = longer
     return shown
 
 
 def _cut(name: str) -> str:
-    return name if len(name) <= _MOST_SHOWN else f"{name[:_MOST_SHOWN]}…"
+    if len(name) <= _MOST_SHOWN:
+        return name
+    return f"{name[:_MOST_SHOWN]}…"
 
 
 def taken_for_granted(found: Survey, road: PlanRoad) -> Iterator[Assumed]:
@@ -367,4 +382,8 @@ def taken_for_granted(found: Survey, road: PlanRoad) -> Iterator[Assumed]:
         yield _beside("the tracks are too close, and nothing of it can be used", 0.0)
     if road.courses and found.faults:
         message = "the plan has faults elsewhere: check the plan"
-        yield Assumed(field="plan", message=message, source="taken_as_read")
+        yield Assumed(
+            field="plan",
+            message=message,
+            source="taken_as_read",
+        )

@@ -61,9 +61,19 @@ def _found(asked: YardOnPlan) -> tuple[Yard, tuple[Assumed, ...]]:
     found = survey(asked.plan, asked.largest)
     names = asked.sidings or ()
     headshunt, *sidings = all_of(
-        partial(_road, found, asked.headshunt, "/headshunt"),
+        partial(
+            _road,
+            found,
+            asked.headshunt,
+            "/headshunt",
+        ),
         *(
-            partial(_road, found, name, f"/sidings/{number}")
+            partial(
+                _road,
+                found,
+                name,
+                f"/sidings/{number}",
+            )
             for number, name in enumerate(names)
         ),
     )
@@ -82,7 +92,16 @@ def _found(asked: YardOnPlan) -> tuple[Yard, tuple[Assumed, ...]]:
 def _road(found: Survey, name: str, pointer: str) -> PlanRoad:
     roads = roads_called(found, name)
     if len(roads) != 1:
-        raise Faulty([no_such_road(found, name, many=len(roads), pointer=pointer)])
+        raise Faulty(
+            [
+                no_such_road(
+                    found,
+                    name,
+                    many=len(roads),
+                    pointer=pointer,
+                )
+            ]
+        )
     return roads[0]
 
 
@@ -91,7 +110,11 @@ def _told(made: PlanYard, plus_minus: PlusMinus | None) -> Iterator[Assumed]:
     exact = "the yard's lengths are the plan's, and count as exact"
     if plus_minus is not None:
         exact += "; by its own ± each may be as far off as is told with it"
-    yield Assumed(field="yard", message=exact, source="taken_as_read")
+    yield Assumed(
+        field="yard",
+        message=exact,
+        source="taken_as_read",
+    )
     yard = made.yard
     clear_of = ""
     if made.kept_clear_of is not None:
@@ -122,7 +145,9 @@ def _told(made: PlanYard, plus_minus: PlusMinus | None) -> Iterator[Assumed]:
 
 
 def _taped(road: PlanRoad) -> str:
-    return "" if road.surveyed_mm is None else " by the tape"
+    if road.surveyed_mm is None:
+        return ""
+    return " by the tape"
 
 
 def _places(places_mm: Sequence[float] | None) -> str:
@@ -151,4 +176,8 @@ def _left_out(why: Sequence[str]) -> Iterator[Assumed]:
         told.append(f"{more}, for the like reasons")
     for one in told:
         message = f"not in the yard: {one}"[:LONGEST_MESSAGE]
-        yield Assumed(field="yard/sidings", message=message, source="taken_as_read")
+        yield Assumed(
+            field="yard/sidings",
+            message=message,
+            source="taken_as_read",
+        )

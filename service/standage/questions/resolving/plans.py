@@ -223,7 +223,11 @@ class _at:  # noqa: N801 - read as words in a with
         if self._pointer is None or not isinstance(error, Absent):
             return
         code = f"no_plan_of_{self._kind.one}"
-        fault = Fault(code=code, message=str(error), pointer=self._pointer)
+        fault = Fault(
+            code=code,
+            message=str(error),
+            pointer=self._pointer,
+        )
         raise Faulty([fault]) from error
 
 
@@ -266,13 +270,21 @@ def _within_bounds(
             continue
         message = f"{name} is left out: the plans of all modules are too large together"
         at = f"{_pointer(name)}/module_id"
-        left_out.append(Fault(code="too_many", message=message, pointer=at))
+        left_out.append(
+            Fault(
+                code="too_many",
+                message=message,
+                pointer=at,
+            )
+        )
     return kept, left_out
 
 
 def _pieces_of(saved: SavedBeneath) -> int:
     summary = saved.summary
-    return summary.piece_count if isinstance(summary, PlanSummary) else 0
+    if isinstance(summary, PlanSummary):
+        return summary.piece_count
+    return 0
 
 
 def _assumed(

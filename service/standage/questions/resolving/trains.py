@@ -58,7 +58,9 @@ class Couplings:
         """Return the club's own coupling types where any of ``vehicles`` names a type;
         else none of them counts.
         """
-        return self.types() if any(map(_types_named, vehicles)) else ()
+        if any(map(_types_named, vehicles)):
+            return self.types()
+        return ()
 
     def by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its
@@ -364,7 +366,11 @@ class Trains:
         if isinstance(one, AskedVehicle) and one.vehicle_id is None:
             return self._couplings.by_name(inline_vehicle(one))
         record = found[one.vehicle_id or ""]
-        stood = standing_of(record, reversed_=one.reversed, count=one.count)
+        stood = standing_of(
+            record,
+            reversed_=one.reversed,
+            count=one.count,
+        )
         return self._couplings.by_name(stood)
 
     def _named_vehicle(self, record: Record) -> NamedVehicle:

@@ -88,7 +88,11 @@ def _hardest(
     if share * curved.percent > uphill.percent:
         head_mm = curved.head_mm
     way = hauling.way_at(head_mm)
-    vehicles = hauled(power, way=way, rolling_percent=rolling_percent)
+    vehicles = hauled(
+        power,
+        way=way,
+        rolling_percent=rolling_percent,
+    )
     return Hardest(head_mm, way, vehicles)
 
 

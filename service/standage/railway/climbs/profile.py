@@ -112,7 +112,13 @@ def dragging(
                 slope_from = of_a_mm * abs(one.curvature_from)
                 slope_to = of_a_mm * abs(one.curvature_to)
                 end_mm = at_mm + one.length_mm
-                part = Part(at_mm, end_mm, height_mm, slope_from, slope_to)
+                part = Part(
+                    at_mm,
+                    end_mm,
+                    height_mm,
+                    slope_from,
+                    slope_to,
+                )
                 _add(parts, part, [])
                 at_mm, height_mm = end_mm, part.end_mm
     return Dragging(tuple(parts), tuple(unknown))

@@ -176,7 +176,12 @@ class _Choosing:
         left_out = sorted(
             [*self._barred, *self._not_known(cars)], key=lambda one: one.place
         )
-        told = _told(found, cars, by=self._wanted.by, left_out=left_out)
+        told = _told(
+            found,
+            cars,
+            by=self._wanted.by,
+            left_out=left_out,
+        )
         ahead = self._front.members if self._front else ()
         apart = _kept_apart(cars, self._front)
         unsure = unsure_joints((*ahead, *self._members), types=self._wanted.types)

@@ -179,7 +179,11 @@ class _Search:
 
     def _worth(self, vehicles: int, piece: Piece) -> float:
         by, length_mm = self._task.by, piece.length_mm
-        return worth(by, vehicles=vehicles, length_mm=length_mm)
+        return worth(
+            by,
+            vehicles=vehicles,
+            length_mm=length_mm,
+        )
 
     def _goes_in(self, piece: Piece) -> bool:
         room_mm = self._task.room_mm
@@ -288,7 +292,12 @@ class _Search:
     def _start(self) -> _Node:
         front = self._front or _ENDLESS
         none_used = (0,) * len(self._task.cars)
-        return _Node((), none_used, front, front)
+        return _Node(
+            (),
+            none_used,
+            front,
+            front,
+        )
 
     def _onwards(self, node: _Node, car: int) -> _Node | None:
         """Return the train with one more vehicle, which others may follow; None where
@@ -303,7 +312,12 @@ class _Search:
         piece = inner or _ENDLESS  # only its end is known: nothing can follow it
         used = (*node.used[:car], node.used[car] + 1, *node.used[car + 1 :])
         with_more = _sum(node.with_more, piece)
-        return _Node((*node.order, car), used, with_more, node.with_more)
+        return _Node(
+            (*node.order, car),
+            used,
+            with_more,
+            node.with_more,
+        )
 
     def _ended(self, node: _Node) -> Piece | None:
         """Return what a train comes to that ends here; None where its last coupling is

@@ -103,7 +103,12 @@ def altered(ground: Ground, wanted: Wanted, changes: Changes) -> tuple[Ground, W
     goal = wanted.goal
     if goal is not None:
         goal = altered_stand(ground, on, goal, changes)
-    return on, replace(wanted, start=start, goal=goal, no_propelling=tuple(barred))
+    return on, replace(
+        wanted,
+        start=start,
+        goal=goal,
+        no_propelling=tuple(barred),
+    )
 
 
 def altered_ground(ground: Ground, changes: Changes) -> Ground:
@@ -128,9 +133,24 @@ def altered_stand(
     **Source** the rules of moves.
     """
     if stand.measured:
-        from_mm = _limit_mm(before, stand.courses, stand.from_mm, changes)
-        to_mm = _limit_mm(before, stand.courses, stand.to_mm, changes, is_last=True)
-        return replace(stand, from_mm=from_mm, to_mm=to_mm)
+        from_mm = _limit_mm(
+            before,
+            stand.courses,
+            stand.from_mm,
+            changes,
+        )
+        to_mm = _limit_mm(
+            before,
+            stand.courses,
+            stand.to_mm,
+            changes,
+            is_last=True,
+        )
+        return replace(
+            stand,
+            from_mm=from_mm,
+            to_mm=to_mm,
+        )
     courses = stand.courses
     whole_mm = sum(after.length_mm(course) for course in courses)
     is_shorter = any(change.by_mm < 0 for change in changes.values())
@@ -139,7 +159,11 @@ def altered_stand(
         for start in (courses[0], courses[-1] ^ 1)
     )
     to_mm = max(near_mm, whole_mm - far_mm)
-    return replace(stand, from_mm=min(near_mm, to_mm), to_mm=to_mm)
+    return replace(
+        stand,
+        from_mm=min(near_mm, to_mm),
+        to_mm=to_mm,
+    )
 
 
 def _limit_mm(

@@ -61,7 +61,11 @@ def coupled_engine(
         if free_mm - begins_mm >= here.left_mm - TOUCHING_MM:
             to_mm = here.from_mm + engine_mm
             stands.append(
-                Stand(courses=here.courses, from_mm=here.from_mm, to_mm=to_mm)
+                Stand(
+                    courses=here.courses,
+                    from_mm=here.from_mm,
+                    to_mm=to_mm,
+                )
             )
             continue
         left_mm = here.left_mm - (free_mm - begins_mm)

@@ -123,13 +123,23 @@ def _together(trials: Trials, each: Sequence[int]) -> dict[int, int]:
     left = list(each)
     while not _with_all(trials, needed) and not trials.have_stopped():
         # The last of the shortest beginning that does is needed for what comes before.
-        does_with = partial(_with_first, trials, needed, left)
+        does_with = partial(
+            _with_first,
+            trials,
+            needed,
+            left,
+        )
         enough = least_mm(does_with, enough_mm=len(left))
         needed.append(left[enough - 1])
         left = left[: enough - 1]
     changes: dict[int, Change] = dict(longer(needed, by_mm=MOST_MM))
     for strand in needed:
-        does = partial(_with_other, trials, changes, strand)
+        does = partial(
+            _with_other,
+            trials,
+            changes,
+            strand,
+        )
         by_mm = least_mm(does, enough_mm=MOST_MM)
         changes |= longer([strand], by_mm=by_mm)
     return {strand: round(change.by_mm) for strand, change in changes.items()}

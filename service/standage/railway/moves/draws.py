@@ -54,7 +54,11 @@ def _strands(stand: Stand) -> frozenset[int]:
 
 
 def _gets_there(ground: Ground, wanted: Wanted, part: Part) -> bool:
-    asked = replace(wanted, train_mm=part.with_engine_mm, stands_against=None)
+    asked = replace(
+        wanted,
+        train_mm=part.with_engine_mm,
+        stands_against=None,
+    )
     return bool(searched(ground, asked, ANY_END).finishes)
 
 
@@ -83,7 +87,11 @@ class _Drawing:
 
     def _is_taken(self, part: Part, taken_mm: float, waiting_mm: float) -> bool:
         """Tell whether a part gets there, the engine at the same end as before."""
-        asked = replace(self.wanted, train_mm=part.with_engine_mm, stands_against=None)
+        asked = replace(
+            self.wanted,
+            train_mm=part.with_engine_mm,
+            stands_against=None,
+        )
         for finish in searched(self._with(taken_mm, waiting_mm), asked).finishes:
             far: End = 0 if finish.engine_towards else 1
             if self._far in {None, far}:

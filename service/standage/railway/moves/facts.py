@@ -71,7 +71,13 @@ def facts_of_run(
     courses = _under_way(whole, run)
     pieces = dict.fromkeys(ground.network.piece(course) for course in courses)
     cleared = None if is_last else _cleared(ground, ends, wanted)
-    spare_mm = _spare_mm(ground, wanted, run, ends, is_last=is_last)
+    spare_mm = _spare_mm(
+        ground,
+        wanted,
+        run,
+        ends,
+        is_last=is_last,
+    )
     return RunFacts(
         run=run,
         begins=whole,
@@ -130,7 +136,9 @@ def _spare_mm(
     if not is_last:
         return further_mm
     left_mm = _left_in(ground, goals, ends, lead_mm=run.to_mm)
-    return left_mm if further_mm is None else min(left_mm, further_mm)
+    if further_mm is None:
+        return left_mm
+    return min(left_mm, further_mm)
 
 
 def _left_in(

@@ -20,7 +20,9 @@ class Goal(NamedTuple):
         """Return the end to which an engine points that leads, or does not."""
         if engine_leads:
             return self.last
-        return 0 if self.last else 1
+        if self.last:
+            return 0
+        return 1
 
     def within(self, ground: Ground, train: Lying) -> tuple[float, float]:
         """Return from where to where a train's way lies in the place, in one stretch up

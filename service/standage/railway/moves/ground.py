@@ -159,7 +159,12 @@ def with_lengths(
         lengths_mm=tuple(all_mm),
         rivals=tuple(rivals),
         standing=tuple(standing),
-        zones=_zones_again(ground, rivals, again, all_mm),
+        zones=_zones_again(
+            ground,
+            rivals,
+            again,
+            all_mm,
+        ),
         shut=_shut(rivals, standing, all_mm),
     )
 
@@ -203,7 +208,11 @@ def with_stock(ground: Ground, spans: Sequence[Span]) -> Ground:
             met = on_course(span, course, own_mm=own_mm)
             shut[course] = tuple(sorted((*shut.get(course, ()), met)))
     standing = (*ground.standing, *spans)
-    return msgspec.structs.replace(ground, standing=standing, shut=shut)
+    return msgspec.structs.replace(
+        ground,
+        standing=standing,
+        shut=shut,
+    )
 
 
 def with_standing(ground: Ground, stock: Sequence[Span]) -> Ground:
@@ -227,11 +236,27 @@ def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:
         # At the two ends of a slip nothing is foul of each other: a1 is of b1 alone.
         if is_slip and leg[-1] != other[-1]:
             continue
-        one = _zone(network, point.points, (leg, other), reach_mm)
-        rival = _zone(network, point.points, (other, leg), reach_mm)
+        one = _zone(
+            network,
+            point.points,
+            (leg, other),
+            reach_mm,
+        )
+        rival = _zone(
+            network,
+            point.points,
+            (other, leg),
+            reach_mm,
+        )
         yield one, rival
     if is_slip:
-        yield from _cores(network, point.points, cores, first, reach_mm)
+        yield from _cores(
+            network,
+            point.points,
+            cores,
+            first,
+            reach_mm,
+        )
 
 
 def _zone(
@@ -264,7 +289,9 @@ def _arm_to(shape: Shape, end: str) -> int:
 def _from_blades_mm(strand: Strand) -> float:
     """Return how far from the blades a leg's strand begins: behind second tips."""
     is_leg = strand.leg == strand.finish
-    return strand.at_mm if is_leg else 0.0
+    if is_leg:
+        return strand.at_mm
+    return 0.0
 
 
 def _outwards(network: Network, course: Course, length_mm: float) -> Iterator[Span]:
@@ -309,7 +336,12 @@ def _cores(
         for arm, beside in ((leg, neighbour), (neighbour, leg)):
             knot = shape.strands[_arm_to(shape, beside)].start
             used = [n for n in cores if knot in _ends(shape.strands[n])]
-            zone = _zone(network, piece, (arm, beside), reach_mm)
+            zone = _zone(
+                network,
+                piece,
+                (arm, beside),
+                reach_mm,
+            )
             yield zone, tuple(spans[number] for number in used)
 
 
@@ -366,7 +398,12 @@ def _zones(
                 own_mm = lengths_mm[span.strand]
                 for course in (2 * span.strand, 2 * span.strand + 1):
                     from_mm, to_mm = on_course(span, course, own_mm=own_mm)
-                    zone = Zone(rivalry, side, from_mm, to_mm)
+                    zone = Zone(
+                        rivalry,
+                        side,
+                        from_mm,
+                        to_mm,
+                    )
                     found.setdefault(course, []).append(zone)
     return {course: tuple(sorted(zones)) for course, zones in found.items()}
 

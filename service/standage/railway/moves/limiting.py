@@ -59,7 +59,12 @@ def limits(
 
     def told(strands: Sequence[int] = (), roads: Sequence[str] = ()) -> Limits:
         stopped = trials.have_stopped()
-        return Limits(tuple(strands), tuple(roads), stopped, trials.steps)
+        return Limits(
+            tuple(strands),
+            tuple(roads),
+            stopped,
+            trials.steps,
+        )
 
     each: list[int] = []
     under = [_under(ground, place) for place in _too_short(asked)]
@@ -85,7 +90,9 @@ def limits(
         return helps([one for one in each if one not in gone])
 
     needed = list(_each_needed(close, helps_without))
-    return told() if trials.have_stopped() else told(roads=needed)
+    if trials.have_stopped():
+        return told()
+    return told(roads=needed)
 
 
 def _each_needed(

@@ -48,7 +48,12 @@ def longest_train(
     """
     asking = _Asking(ground, wanted, most_reversals)
     found_mm = asking.longest_mm()
-    return Longest(found_mm, asking.gave_up, asking.steps, asking.reversals)
+    return Longest(
+        found_mm,
+        asking.gave_up,
+        asking.steps,
+        asking.reversals,
+    )
 
 
 class _Asking:
@@ -148,4 +153,6 @@ def _between(
             possible_mm = middle_mm
         else:
             most_mm = middle_mm
-    return tidy(round(possible_mm, 5)) if possible_mm > _NOTHING_MM else 0.0
+    if possible_mm > _NOTHING_MM:
+        return tidy(round(possible_mm, 5))
+    return 0.0

@@ -56,7 +56,13 @@ class Node(NamedTuple):
 
     def done_to(self, lead_mm: float) -> Done:
         """Return the run that ends there, with those before it."""
-        return Done(self.done, self.engine_leads, self.trail, self.from_mm, lead_mm)
+        return Done(
+            self.done,
+            self.engine_leads,
+            self.trail,
+            self.from_mm,
+            lead_mm,
+        )
 
 
 class Arrival(NamedTuple):

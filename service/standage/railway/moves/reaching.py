@@ -114,7 +114,12 @@ class _Asking:
             self.gave_up = True
             return None
         train_mm = least_mm + _A_LITTLE_MM if least_mm else most_mm / 2
-        wanted = Wanted(start=start, engine_towards=1, train_mm=train_mm, goal=goal)
+        wanted = Wanted(
+            start=start,
+            engine_towards=1,
+            train_mm=train_mm,
+            goal=goal,
+        )
         if least_mm:
             beyond = searched(self.ground, wanted, ANY_END)
             self.steps += beyond.steps

@@ -57,11 +57,26 @@ def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str
     for number, (one, other) in enumerate(pairwise(runs)):
         if one.engine_leads == other.engine_leads:
             yield f"run {number + 2}: the same end leads as before"
-        if not _is_turned(ground, one, other, train_mm):
+        if not _is_turned(
+            ground,
+            one,
+            other,
+            train_mm,
+        ):
             yield f"run {number + 2} does not begin where the one before ends"
-        yield from _wrong_reversal(ground, wanted, one, number)
+        yield from _wrong_reversal(
+            ground,
+            wanted,
+            one,
+            number,
+        )
     if wanted.every_goal:
-        yield from _wrong_goal(ground, wanted.every_goal, runs[-1], train_mm)
+        yield from _wrong_goal(
+            ground,
+            wanted.every_goal,
+            runs[-1],
+            train_mm,
+        )
     yield from _wrong_touch(ground, wanted, runs[-1])
     yield from _wrong_end(wanted, finish)
 
@@ -107,7 +122,13 @@ def _wrong_run(ground: Ground, run: Run, train_mm: float) -> Iterator[str]:
     if run.to_mm < run.from_mm - NEAR_MM:
         yield "it goes back"
     parts = parts_of(ground, run)
-    for lead_mm in leads_to_look(ground, run, parts, (), train_mm=train_mm):
+    for lead_mm in leads_to_look(
+        ground,
+        run,
+        parts,
+        (),
+        train_mm=train_mm,
+    ):
         under = spans_of(ground, met_under(parts, lead_mm, train_mm=train_mm))
         for words in wrong_with(ground, under):
             yield f"at {lead_mm:.3f} mm {words}"
@@ -123,7 +144,13 @@ def _wrong_propelling(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]
         return
     parts = parts_of(ground, run)
     barred, train_mm = wanted.no_propelling, wanted.train_mm
-    for lead_mm in leads_to_look(ground, run, parts, barred, train_mm=train_mm):
+    for lead_mm in leads_to_look(
+        ground,
+        run,
+        parts,
+        barred,
+        train_mm=train_mm,
+    ):
         under = spans_of(ground, met_under(parts, lead_mm, train_mm=train_mm))
         if any(overlap(one, span) for one in under for span in barred):
             yield f"at {lead_mm:.3f} mm it is propelled where it may not be"

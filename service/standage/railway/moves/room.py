@@ -29,7 +29,12 @@ def free_mm(
     lead_mm = train.rear_mm + train_mm - train.bases_mm[-1]
     stops_mm = [
         ground.length_mm(course),
-        *_before_others(ground, course, lead_mm, also_shut),
+        *_before_others(
+            ground,
+            course,
+            lead_mm,
+            also_shut,
+        ),
         *_before_rivals(ground, train, train_mm),
         *_before_itself(ground, train, train_mm),
     ]

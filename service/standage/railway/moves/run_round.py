@@ -225,7 +225,14 @@ class _At:
         other side.
         """
         end_mm = self.joint_mm + train_mm
-        under = tuple(_under(self.ground, self.place, self.joint_mm, end_mm))
+        under = tuple(
+            _under(
+                self.ground,
+                self.place,
+                self.joint_mm,
+                end_mm,
+            )
+        )
         from_mm = self._whole_mm - end_mm
         other_end = _met(self.ground, self.turned, from_mm, is_ahead=True)
         return with_stock(self.ground, under), other_end
@@ -234,7 +241,12 @@ class _At:
         on, other_end = self._ends(train_mm)
         from_mm = self._whole_mm - self.joint_mm
         joint = _met(on, self.turned, from_mm, is_ahead=False)
-        return coupled_engine(on, joint, self.leaving.engine_mm, other_end)
+        return coupled_engine(
+            on,
+            joint,
+            self.leaving.engine_mm,
+            other_end,
+        )
 
     def tried(self, train_mm: float) -> _Tried:
         """Return how an engine leaves a train that is so long."""
@@ -353,7 +365,12 @@ def near_strands(ground: Ground, leaving: Leaving, *, near_mm: float) -> frozens
     near: set[int] = set()
     for joint_mm, most_mm in _joints(ground, leaving):
         if leaving.train_mm <= most_mm + TOUCHING_MM:
-            at = _At(ground, leaving, joint_mm, near_mm)
+            at = _At(
+                ground,
+                leaving,
+                joint_mm,
+                near_mm,
+            )
             near |= at.tried(leaving.train_mm).near
     return frozenset(near)
 
@@ -371,4 +388,8 @@ def with_longer_track(
         for stand in (leaving.place, *(leaving.goals or ()))
     )
     goals = None if leaving.goals is None else tuple(moved)
-    return on, msgspec.structs.replace(leaving, place=place, goals=goals)
+    return on, msgspec.structs.replace(
+        leaving,
+        place=place,
+        goals=goals,
+    )

@@ -126,7 +126,11 @@ def _least(trials: Trials, way: _Way) -> Iterator[Shift]:
         helps = partial(_helps, trials, way, sure_mm)
         if not helps(way.most_mm) or trials.have_stopped():
             return
-        gained_mm = least_mm(helps, too_little_mm=sure_mm - 1, enough_mm=way.most_mm)
+        gained_mm = least_mm(
+            helps,
+            too_little_mm=sure_mm - 1,
+            enough_mm=way.most_mm,
+        )
         if gained_mm == sure_mm:
             changes = way.changes(gained_mm=sure_mm, lost_mm=sure_mm)
             if not trials.have_stopped():
@@ -146,9 +150,21 @@ def _ways(ground: Ground) -> Iterator[_Way]:
     for points, shape in network.shapes.items():
         if "toe" not in shape.ends or points in stood_on:
             continue
-        toe = _joint(network, points, "toe", stood_on)
+        toe = _joint(
+            network,
+            points,
+            "toe",
+            stood_on,
+        )
         legs = [
-            _joint(network, points, end, stood_on) for end in shape.ends if end != "toe"
+            _joint(
+                network,
+                points,
+                end,
+                stood_on,
+            )
+            for end in shape.ends
+            if end != "toe"
         ]
         known = tuple(leg for leg in legs if leg is not None)
         if toe is None or len(known) < len(legs):
@@ -156,7 +172,13 @@ def _ways(ground: Ground) -> Iterator[_Way]:
         for to_toe, gaining, losing in ((True, known, (toe,)), (False, (toe,), known)):
             most_mm = min(MOST_MM, *_room_mm(ground, losing))
             if most_mm >= 1:
-                yield _Way(points, to_toe, gaining, losing, floor(most_mm))
+                yield _Way(
+                    points,
+                    to_toe,
+                    gaining,
+                    losing,
+                    floor(most_mm),
+                )
 
 
 def _joint(

@@ -94,7 +94,11 @@ def _left_of(
     for begins_mm, ends_mm in sorted(barred_mm):
         until_mm = min(begins_mm, stand.to_mm)
         if until_mm > from_mm:
-            part = msgspec.structs.replace(stand, from_mm=from_mm, to_mm=until_mm)
+            part = msgspec.structs.replace(
+                stand,
+                from_mm=from_mm,
+                to_mm=until_mm,
+            )
             left.append(part)
         from_mm = max(from_mm, ends_mm)
     if stand.to_mm > from_mm or not barred_mm:
@@ -123,7 +127,12 @@ class Lying(NamedTuple):
             for number, (course, base_mm) in enumerate(
                 zip(self.courses, self.bases_mm, strict=True)
             )
-            if _is_under(base_mm, ground.length_mm(course), rear_mm, lead_mm)
+            if _is_under(
+                base_mm,
+                ground.length_mm(course),
+                rear_mm,
+                lead_mm,
+            )
         ]
         first, last = covered[0], covered[-1]
         end_mm = self.bases_mm[last] + ground.length_mm(self.courses[last])

@@ -24,7 +24,12 @@ def leads_mm(
     elsewhere it does from one of these. **Source** derived.
     """
     each_mm = [stand.to_mm, *_before_ways_out_mm(ground, stand, train_mm)]
-    each_mm += _in_goals_mm(ground, stand, goals, train_mm)
+    each_mm += _in_goals_mm(
+        ground,
+        stand,
+        goals,
+        train_mm,
+    )
     yield from where_it_may_stand(ground, stand, each_mm, train_mm=train_mm)
 
 

@@ -78,12 +78,22 @@ def _met(network: Network, stretch: Sequence[Stretch]) -> Iterator[_Met]:
     for part in stretch:
         runs_on = part.to_mm >= part.from_mm
         lo_mm, hi_mm = sorted((part.from_mm, part.to_mm))
-        found = sorted(_on_leg(network, part), key=_begins, reverse=not runs_on)
+        found = sorted(
+            _on_leg(network, part),
+            key=_begins,
+            reverse=not runs_on,
+        )
         for number, begins_mm, ends_mm in found:
             from_mm = max(lo_mm, begins_mm) - begins_mm
             to_mm = min(hi_mm, ends_mm) - begins_mm
             if to_mm - from_mm > _NEAR_MM:
-                yield _as_met(network, number, from_mm, to_mm, runs_on=runs_on)
+                yield _as_met(
+                    network,
+                    number,
+                    from_mm,
+                    to_mm,
+                    runs_on=runs_on,
+                )
 
 
 def _begins(on_leg: tuple[int, float, float]) -> float:
@@ -165,7 +175,11 @@ def stand_between(
         return None
     near_mm, far_mm = ((mm or 0.0) for mm in limits_mm or (0.0, 0.0))
     to_mm = max(near_mm, length_mm - far_mm)
-    return Stand(courses=courses, from_mm=min(near_mm, to_mm), to_mm=to_mm)
+    return Stand(
+        courses=courses,
+        from_mm=min(near_mm, to_mm),
+        to_mm=to_mm,
+    )
 
 
 def stretch_under(
@@ -181,7 +195,14 @@ def stretch_under(
         from_mm = max(0.0, train.rear_mm - base_mm)
         to_mm = min(own_mm, lead_mm - base_mm)
         if to_mm - from_mm > _NEAR_MM:
-            under.append(_part(network, course, from_mm, to_mm))
+            under.append(
+                _part(
+                    network,
+                    course,
+                    from_mm,
+                    to_mm,
+                )
+            )
     return tuple(under)
 
 

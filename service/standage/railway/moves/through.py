@@ -66,14 +66,26 @@ def way_through(ground: Ground, stands: Sequence[Stand]) -> Through | NoWay:
     """
     first = stands[0]
     came: list[_Came] = [
-        _Came(one.courses, one.from_mm, one.to_mm, frozenset())
+        _Came(
+            one.courses,
+            one.from_mm,
+            one.to_mm,
+            frozenset(),
+        )
         for one in (first, first.turned(ground))
     ]
     if len(stands) == 1:
         alone = came[0]
         return _through(ground, alone, alone.chosen)
     for number, stand in enumerate(stands[1:], start=1):
-        further = list(_each_way_on(ground, came, stand, number))
+        further = list(
+            _each_way_on(
+                ground,
+                came,
+                stand,
+                number,
+            )
+        )
         if not further:
             turns = _is_joined(ground, stands[number - 1], stand)
             return NoWay(number, turns)
@@ -112,7 +124,16 @@ def _each_way_on(
     """Yield the shortest way to a place run through each way round, if there is one."""
     for goal in (stand, stand.turned(ground)):
         towards = _Towards(ground, goal.courses[0])
-        found = [_onwards(ground, one, goal, towards, number) for one in came]
+        found = [
+            _onwards(
+                ground,
+                one,
+                goal,
+                towards,
+                number,
+            )
+            for one in came
+        ]
         known = [one for one in found if one is not None]
         if known:
             yield min(known, key=_length_mm)
@@ -154,7 +175,12 @@ def _within(ground: Ground, came: _Came, goal: Stand) -> _Came | None:
     if left_mm <= TOUCHING_MM:
         return None
     courses = came.courses + goal.courses[place + 1 :]
-    return _Came(courses, came.from_mm, came.to_mm + left_mm, came.chosen)
+    return _Came(
+        courses,
+        came.from_mm,
+        came.to_mm + left_mm,
+        came.chosen,
+    )
 
 
 class _Towards:

@@ -59,7 +59,9 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def every_goal(self) -> tuple[Stand, ...]:
         """The places at any of which the train is to stand."""
-        return self.goals if self.goal is None else (self.goal, *self.goals)
+        if self.goal is None:
+            return self.goals
+        return (self.goal, *self.goals)
 
 
 class Run(msgspec.Struct, frozen=True, kw_only=True):
@@ -99,7 +101,12 @@ def propelled_mm(ground: Ground, wanted: Wanted, train: Lying) -> float:
     lead_mm = train.rear_mm + wanted.train_mm - train.bases_mm[-1]
     if not wanted.propels or _lies_on(ground, train, wanted):
         return lead_mm
-    return free_mm(ground, train, wanted.train_mm, barred)
+    return free_mm(
+        ground,
+        train,
+        wanted.train_mm,
+        barred,
+    )
 
 
 def _lies_on(ground: Ground, train: Lying, wanted: Wanted) -> bool:

@@ -128,7 +128,9 @@ def _slip_of(metal: Metal, edge: Edge) -> str | None:
     if not is_core or len(names) > 1:
         return None
     [name] = names
-    return name if network.shapes[name].word == "slip" else None
+    if network.shapes[name].word == "slip":
+        return name
+    return None
 
 
 def _choices(edges: Sequence[Edge], *, within: bool) -> tuple[tuple[Edge, ...], ...]:
@@ -222,7 +224,9 @@ def _after(state: State, choice: Sequence[Edge]) -> State | None:
             # the run closes: nothing else may be open, and nothing may follow
             open_ends = {end for end, mate in mates.items() if mate is not None}
             is_whole = open_ends <= {one, other} and place == len(choice) - 1
-            return _CLOSED if is_whole else None
+            if is_whole:
+                return _CLOSED
+            return None
         if one == other:
             # another run ends where this one begins and ends
             return None
@@ -365,7 +369,11 @@ def _some(metal: Metal, met: Meeting, edges: Sequence[Edge]) -> Circuits:
             pieces=names, exchanges_rails=bool(_is_odd(run))
         )
     first = sorted(told.values(), key=lambda one: not one.exchanges_rails)
-    return Circuits(told=tuple(first), more_reversing=None, more_others=None)
+    return Circuits(
+        told=tuple(first),
+        more_reversing=None,
+        more_others=None,
+    )
 
 
 def _joining(edge: Edge, tree: _Tree) -> Iterator[Edge]:

@@ -143,12 +143,16 @@ class _Condensing:
 
 
 def _beyond(edge: Edge, vertex: Vertex) -> Vertex:
-    return edge.one if edge.other == vertex else edge.other
+    if edge.other == vertex:
+        return edge.one
+    return edge.other
 
 
 def _in_order(edge: Edge, vertex: Vertex) -> tuple[int, ...]:
     """Return an edge's tracks from its far end to a vertex."""
-    return edge.tracks if edge.other == vertex else edge.tracks[::-1]
+    if edge.other == vertex:
+        return edge.tracks
+    return edge.tracks[::-1]
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):

@@ -72,7 +72,12 @@ def live_crossings(gapped: Metal, fittings: Sequence[Fitting]) -> LiveCrossings:
             not_said.append(name)
         if piece.crossing == "live":
             live.append(name)
-            gaps += _gaps(without_gaps, as_it_is, name, piece)
+            gaps += _gaps(
+                without_gaps,
+                as_it_is,
+                name,
+                piece,
+            )
     return LiveCrossings(
         gaps=tuple(gaps), switched_feeds=tuple(live), not_said=tuple(not_said)
     )
@@ -103,7 +108,12 @@ def _gaps(
         there: bool | None = not any(still)
         if rails is None and any(still) and not all(still):
             there = None
-        yield CrossingGap(points=name, leg=leg, rails=rails, there=there)
+        yield CrossingGap(
+            points=name,
+            leg=leg,
+            rails=rails,
+            there=there,
+        )
 
 
 class _Fed:

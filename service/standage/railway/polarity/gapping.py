@@ -59,7 +59,12 @@ def smallest_gapping(
     proved = 0
     found: list[list[Joints]] = []
     for part in reversing_parts(metal):
-        search = _Search(metal, part.tracks, for_mm, budget)
+        search = _Search(
+            metal,
+            part.tracks,
+            for_mm,
+            budget,
+        )
         try:
             if search.way_of_a_short(everywhere) is not None:
                 return Gapping(places=None, possible=False)
@@ -139,7 +144,9 @@ class _Search:
         short = least_short(
             self._over, conductors, below_mm=self._for_mm, budget=self._budget
         )
-        return None if short is None else self._joints(short, gapped)
+        if short is None:
+            return None
+        return self._joints(short, gapped)
 
     def _joints(self, short: Short, gapped: Joints) -> list[int]:
         """Return the joints of the plan that metal runs over between a short's rails."""

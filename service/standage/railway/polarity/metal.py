@@ -240,11 +240,25 @@ class _Laid:
             found: list[Part] = []
             at_mm = min([0.0, *lefts, *rights])
             for cut_mm in sorted(lefts | rights):
-                found.append(Part(at_mm, cut_mm, left, right))
+                found.append(
+                    Part(
+                        at_mm,
+                        cut_mm,
+                        left,
+                        right,
+                    )
+                )
                 left += cut_mm in lefts
                 right += cut_mm in rights
                 at_mm = cut_mm
-            found.append(Part(at_mm, max(at_mm, length_mm), left, right))
+            found.append(
+                Part(
+                    at_mm,
+                    max(at_mm, length_mm),
+                    left,
+                    right,
+                )
+            )
             yield tuple(found)
 
 
@@ -257,7 +271,11 @@ def _joints(network: Network) -> Iterator[Joint]:
                 # the same pair comes up from the other side
                 continue
             end = (network.piece(course), network.leads_to(course))
-            yield Joint(arriving=course, leaving=way, join=join_at.get(end))
+            yield Joint(
+                arriving=course,
+                leaving=way,
+                join=join_at.get(end),
+            )
 
 
 def _touching(

@@ -88,7 +88,12 @@ def lies(metal: Metal, within: Iterable[int] | None = None) -> Lies:
         ahead += [forwards, backwards]
         rails += [(part.left, part.right), (part.right, part.left)]
         lengths_mm.append(part.to_mm - part.from_mm)
-    return Lies(ahead=ahead, rails=rails, lengths_mm=lengths_mm, track_of=track_of)
+    return Lies(
+        ahead=ahead,
+        rails=rails,
+        lengths_mm=lengths_mm,
+        track_of=track_of,
+    )
 
 
 def _entered(
@@ -111,7 +116,11 @@ def shorts_at_rest(over: Lies, conductors: Sequence[int]) -> Iterator[Short]:
     for number, track in enumerate(over.track_of):
         left, right = over.rails[2 * number]
         if conductors[left] == conductors[right]:
-            yield Short(rails=(left, right), tracks=(track,), is_at_rest=True)
+            yield Short(
+                rails=(left, right),
+                tracks=(track,),
+                is_at_rest=True,
+            )
 
 
 def least_short(
@@ -132,7 +141,15 @@ def least_short(
     best: Short | None = None
     starts = _starts(over, conductors)
     for (conductor, side), nodes in starts.items():
-        found = _nearest(over, conductors, conductor, side, nodes, below_mm, budget)
+        found = _nearest(
+            over,
+            conductors,
+            conductor,
+            side,
+            nodes,
+            below_mm,
+            budget,
+        )
         if found is not None:
             best, below_mm = found, found.length_mm
     return best
@@ -176,7 +193,13 @@ def _nearest(  # noqa: PLR0913, PLR0917 - one search
         budget.take(1)
         came_from[node] = before
         if conductors[over.rails[node][1 - side]] == conductor:
-            return _short(over, came_from, node, side, at_mm)
+            return _short(
+                over,
+                came_from,
+                node,
+                side,
+                at_mm,
+            )
         beyond_mm = at_mm + over.lengths_mm[node >> 1]
         for onwards in over.ahead[node]:
             if onwards not in came_from:

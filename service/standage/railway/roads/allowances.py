@@ -81,7 +81,9 @@ class Surveyed(msgspec.Struct, frozen=True, kw_only=True, tag="surveyed"):
         """
         if stopped_by == "stops":
             return _AT_STOPS
-        return _BY_EYE if stopped_by == "eye" else _BY_EYE_UNSAID
+        if stopped_by == "eye":
+            return _BY_EYE
+        return _BY_EYE_UNSAID
 
 
 class FromPlan(msgspec.Struct, frozen=True, kw_only=True, tag="from_plan"):
@@ -159,7 +161,9 @@ class Allowance(msgspec.Struct, frozen=True, kw_only=True):
         """The usable length less the stopping margin; less than 0 where the margin is
         the longer.
         """
-        return None if self.usable_mm is None else self.usable_mm - self.margin_mm
+        if self.usable_mm is None:
+            return None
+        return self.usable_mm - self.margin_mm
 
 
 def allowance(

@@ -128,7 +128,11 @@ def binding(
     def binds(one: Limit) -> tuple[float, str]:
         return sign * one.value, one.place
 
-    return min(limits, key=binds, default=None)
+    return min(
+        limits,
+        key=binds,
+        default=None,
+    )
 
 
 def tightest_swing(places: Sequence[Place]) -> Swing | None:

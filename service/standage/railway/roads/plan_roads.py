@@ -230,4 +230,6 @@ def _ends(road: PlanRoad) -> Iterator[PlaceEnd]:
 
 
 def _tidied(figure: float | None) -> float | None:
-    return None if figure is None else tidy(figure)
+    if figure is None:
+        return None
+    return tidy(figure)

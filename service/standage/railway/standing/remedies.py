@@ -40,7 +40,9 @@ def to_leave_off(
 
     def spare_mm(rest: Coupled) -> float | None:
         stood = stand(rest, place, given)
-        return stood.fit.spare_mm if stood.verdict == "fits" else None
+        if stood.verdict == "fits":
+            return stood.fit.spare_mm
+        return None
 
     if place.kind in {"turntable", "reversing_section"}:
         return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit)

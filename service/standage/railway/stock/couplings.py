@@ -255,7 +255,12 @@ class _Reaching(NamedTuple):
         free_mm = (max(0.0, least_mm), max(0.0, greatest_mm))
         if kind.projection_mm is not None:
             free_mm = (kind.projection_mm, kind.projection_mm)
-        return cls(kind.name, least_mm, greatest_mm, *free_mm)
+        return cls(
+            kind.name,
+            least_mm,
+            greatest_mm,
+            *free_mm,
+        )
 
 
 class CouplingTypes(msgspec.Struct, frozen=True, cache_hash=True, dict=True):

@@ -124,7 +124,15 @@ def _reach_of(
 ) -> _Told:
     if span is None:
         return _Told(*_reach(vehicle, at, own, kind))
-    return _Told(*halfway(vehicle, at, own, span=span, within=reaching(span)))
+    return _Told(
+        *halfway(
+            vehicle,
+            at,
+            own,
+            span=span,
+            within=reaching(span),
+        )
+    )
 
 
 def _projection_of(
@@ -139,7 +147,15 @@ def _projection_of(
         return _Told(*given)
     if span is None:
         return None
-    return _Told(*halfway(vehicle, at, own, span=span, within=standing_out(span)))
+    return _Told(
+        *halfway(
+            vehicle,
+            at,
+            own,
+            span=span,
+            within=standing_out(span),
+        )
+    )
 
 
 def _as_the_reach(vehicle: Vehicle, at: At, reach: _Told) -> _Told:
@@ -278,9 +294,19 @@ def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...
         kind = kind_of(vehicle, own, types=types)
         if kind is None:
             continue
-        _, reach_guesses = _reach(vehicle, at, own, kind)
+        _, reach_guesses = _reach(
+            vehicle,
+            at,
+            own,
+            kind,
+        )
         guesses += reach_guesses
-        guesses += _mounting(vehicle, at, own, kind)
+        guesses += _mounting(
+            vehicle,
+            at,
+            own,
+            kind,
+        )
         filled[f"{at}_coupling"] = _filled(own, kind)
     if not filled:
         return vehicle, tuple(guesses)
@@ -293,7 +319,11 @@ def _filled(own: Coupling, kind: CouplingKind) -> Coupling:
         reach_mm = kind.reach_mm
     if mounting is None:
         mounting = kind.mounting
-    return msgspec.structs.replace(own, reach_mm=reach_mm, mounting=mounting)
+    return msgspec.structs.replace(
+        own,
+        reach_mm=reach_mm,
+        mounting=mounting,
+    )
 
 
 def _reach(

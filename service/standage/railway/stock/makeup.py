@@ -84,7 +84,11 @@ def laid_out(
     do not take hold are left out. ``kept`` and ``unfit`` are places from the head, from
     0. **Source** derived: dynamic programming by place and number left off.
     """
-    ways = _Ways(train, kept=kept, unfit=unfit)
+    ways = _Ways(
+        train,
+        kept=kept,
+        unfit=unfit,
+    )
     vehicles = len(train.members)
     layers: list[dict[State, None]] = [{} for _ in range(vehicles + 1)]
     layers[0][START] = None
@@ -156,7 +160,15 @@ def longest_made_up(
     Lengths in mm. **Source** derived.
     """
     best_mm, best, steps = -inf, Places(), 0
-    waiting = [_Begun(START, drops, 0.0, 0.0, ())]
+    waiting = [
+        _Begun(
+            START,
+            drops,
+            0.0,
+            0.0,
+            (),
+        )
+    ]
     while waiting:
         begun = waiting.pop()
         rest = makeup.rests[begun.state]
@@ -233,13 +245,28 @@ class _Ways:
         whole_one_by_one = intact and ends
         if place not in self._kept:
             to = State(place + 1, state.end, intact=False)
-            yield Move(to, 0.0, 0.0, 1)
+            yield Move(
+                to,
+                0.0,
+                0.0,
+                1,
+            )
         if place not in self._unfit and not whole_one_by_one:
             to = State(place + 1, self._sort(member.tail), intact=intact)
-            yield from self._keep(state, member.length.extent, head=member.head, to=to)
+            yield from self._keep(
+                state,
+                member.length.extent,
+                head=member.head,
+                to=to,
+            )
         if rake is not None and begins and self._holds_together(rake):
             to = State(rake.last + 1, self._sort(rake.tail), intact=False)
-            yield from self._keep(state, rake.extent, head=rake.head, to=to)
+            yield from self._keep(
+                state,
+                rake.extent,
+                head=rake.head,
+                to=to,
+            )
 
     def end(self, state: State) -> Rest:
         """Return what the free end at the tail adds; a train of nothing is none."""
@@ -259,7 +286,12 @@ class _Ways:
             return
         length_mm = joint.known_mm + extent.known_mm
         weight_mm = length_mm + joint.plus_minus_mm + extent.plus_minus_mm
-        yield Move(to, weight_mm, length_mm, 0)
+        yield Move(
+            to,
+            weight_mm,
+            length_mm,
+            0,
+        )
 
     def _joint(self, before: int | None, head: End) -> Extent | None:
         """Return the gap to the end kept before, or the free end at the head; None
@@ -272,7 +304,9 @@ class _Ways:
 
     def _gap(self, before: int | None, head: End) -> Extent | None:
         if before is None:
-            return None if head.projection.missing else head.projection
+            if head.projection.missing:
+                return None
+            return head.projection
         tail = self._ends[before]
         between = gap(tail, head)
         if between.missing:

@@ -111,7 +111,9 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
         ):
             return None
         between_mm = self.length_mm - (self.front_mm + self.rear_mm)
-        return between_mm if between_mm > 0 else None
+        if between_mm > 0:
+            return between_mm
+        return None
 
     @property
     def wagon_stands(self) -> tuple[Stand, ...]:

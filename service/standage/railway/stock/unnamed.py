@@ -24,7 +24,12 @@ def reaching(span: Span) -> Within:
     """Return between what it reaches when it is coupled, in mm from the buffer face.
     **Source** derived from what is typical of the scale.
     """
-    return Within("reach_mm", "it is taken to reach", span.least_mm, span.greatest_mm)
+    return Within(
+        "reach_mm",
+        "it is taken to reach",
+        span.least_mm,
+        span.greatest_mm,
+    )
 
 
 def standing_out(span: Span) -> Within:

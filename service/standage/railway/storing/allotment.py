@@ -104,11 +104,19 @@ class _Allotting:
         for many in range(len(self._can) + 1):
             found, settled, least = self._leaving(many)
             if found is not None:
-                return self._told(found, at_least=at_least, least=least)
+                return self._told(
+                    found,
+                    at_least=at_least,
+                    least=least,
+                )
             sure = sure and settled
             if sure:
                 at_least = self._never + many + 1
-        return self._told({}, at_least=at_least, least=False)
+        return self._told(
+            {},
+            at_least=at_least,
+            least=False,
+        )
 
     def _told(
         self, road_of: dict[int, int], *, at_least: int, least: bool
@@ -143,7 +151,11 @@ class _Allotting:
                 return _Left(None, settled=True, least=False)
             first = self._pack(self._storage, rest, _AT_ONCE)
         if many == 0:
-            return _Left(first.road_of, settled=first.decided, least=True)
+            return _Left(
+                first.road_of,
+                settled=first.decided,
+                least=True,
+            )
         return self._shortest(many, first.road_of)
 
     def _shortest(self, many: int, found: dict[int, int] | None) -> _Left:
@@ -160,19 +172,40 @@ class _Allotting:
         width, sure = _FIRST_WINDOW, True
         while low < limit:
             high = min(low + width, limit)
-            choices = _choices(lengths, many, low, high)
+            choices = _choices(
+                lengths,
+                many,
+                low,
+                high,
+            )
             if choices is None:
-                return _Left(found, settled=False, least=False)
+                return _Left(
+                    found,
+                    settled=False,
+                    least=False,
+                )
             for left in choices:
                 if self._steps > self._budget:
-                    return _Left(found, settled=False, least=False)
+                    return _Left(
+                        found,
+                        settled=False,
+                        least=False,
+                    )
                 others = [one for one in self._can if one not in left]
                 packed = self._pack(self._storage, others, _EACH)
                 if packed.road_of is not None:
-                    return _Left(packed.road_of, settled=True, least=sure)
+                    return _Left(
+                        packed.road_of,
+                        settled=True,
+                        least=sure,
+                    )
                 sure = sure and packed.decided
             low, width = low + width, width * 2
-        return _Left(found, settled=sure, least=sure)
+        return _Left(
+            found,
+            settled=sure,
+            least=sure,
+        )
 
     def _must_leave(self, many: int) -> int:
         """Return a length in grains that any choice of so many comes to at least, by

@@ -52,7 +52,13 @@ def fewest_parts(
     fewest: list[int | None] = [None] * vehicles + [0]
     taken: list[Part | None] = [None] * vehicles
     for first in reversed(range(vehicles)):
-        for part in _beginning_at(first, train, place, given, unfit=unfit):
+        for part in _beginning_at(
+            first,
+            train,
+            place,
+            given,
+            unfit=unfit,
+        ):
             then = fewest[part.last + 1]
             if then is None:
                 continue
@@ -116,7 +122,11 @@ def _stuck(
     """
 
     def alone(one: int) -> FitVerdict:
-        part = cut_out(train, first=one, last=one)
+        part = cut_out(
+            train,
+            first=one,
+            last=one,
+        )
         standing = stand(part, place, given).verdict
         return worst((standing, unfit.get(one, "fits")), order=WORST_FIRST)
 

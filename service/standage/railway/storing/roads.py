@@ -132,7 +132,13 @@ def broken_rules(
             yield f"road {road} holds one train only, but {count} stand there"
         if place.kind in NO_STORAGE:
             yield f"road {road} is no place to put a train away"
-        yield from _of_one_road(standing, place, given, gap_mm=gap_mm, types=types)
+        yield from _of_one_road(
+            standing,
+            place,
+            given,
+            gap_mm=gap_mm,
+            types=types,
+        )
 
 
 def _of_one_road(

@@ -296,7 +296,9 @@ def _read_once(text: str) -> Written | Unread:
             code="negative", what="is less than nothing", mend="a length is 0 or more"
         )
     parts = _parts(text)
-    return parts if isinstance(parts, Unread) else _sum(parts)
+    if isinstance(parts, Unread):
+        return parts
+    return _sum(parts)
 
 
 def _parts(text: str) -> list[_Part] | Unread:

@@ -207,7 +207,9 @@ def _plain(text: str) -> str:
 def _without_form(letter: str) -> str:
     """Return the plain letter; a sign that stands for several stays as it is."""
     plain = unicodedata.normalize("NFKC", letter)
-    return plain if len(plain) == 1 else letter
+    if len(plain) == 1:
+        return plain
+    return letter
 
 
 def _alphabet(unit: str) -> str:

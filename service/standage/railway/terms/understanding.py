@@ -135,7 +135,9 @@ class _Listener:
             return self.hear(value, kind.type, pointer)
         if isinstance(kind, inspect.UnionType):
             one = _one_of(value, kind)
-            return value if one is None else self.hear(value, one, pointer)
+            if one is None:
+                return value
+            return self.hear(value, one, pointer)
         if isinstance(kind, inspect.StructType):
             return self._part(value, kind, pointer)
         if isinstance(value, str):
@@ -177,7 +179,13 @@ class _Listener:
         if not isinstance(value, Mapping):
             return value
         meant = {
-            name: self._field(name, value, list(fields), pointer) for name in value
+            name: self._field(
+                name,
+                value,
+                list(fields),
+                pointer,
+            )
+            for name in value
         }
         return {
             own: (

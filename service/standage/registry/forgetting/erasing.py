@@ -396,7 +396,9 @@ def _former(body: Json) -> Json:
 
 def _is_steward(member: Record) -> bool:
     body = member.body
-    return isinstance(body, MemberBody) and body.role == "steward"
+    if not isinstance(body, MemberBody):
+        return False
+    return body.role == "steward"
 
 
 def _relabelled(kind: Kind[Any], body: Json) -> Json:

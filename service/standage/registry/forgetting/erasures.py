@@ -58,7 +58,9 @@ def append(file: Path | None, erasure: Erasure) -> None:
 
 def exists(file: Path | None) -> bool:
     """Tell whether there is a list: where nobody was ever erased there is none."""
-    return file is not None and file.exists()
+    if file is None:
+        return False
+    return file.exists()
 
 
 def read(file: Path | None) -> list[Erasure]:

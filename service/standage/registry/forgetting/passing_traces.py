@@ -26,9 +26,19 @@ def forget_traces(
     """Delete what is kept for a while where a member's id, name or contact stands in
     it.
     """
-    _forget_answers(connection, club_id, member_id, words)
+    _forget_answers(
+        connection,
+        club_id,
+        member_id,
+        words,
+    )
     _forget_imports(connection, club_id, words)
-    forget_refused_about(connection, club_id, member_id, words)
+    forget_refused_about(
+        connection,
+        club_id,
+        member_id,
+        words,
+    )
     _forget_what_is_kept_for(connection, member_id)
 
 

@@ -175,7 +175,11 @@ def written(
     from the reading's snapshot.
     """
     form = FORMAT if member_id is None else "standage-member"
-    head = {"format": form, "version": VERSION, "club_id": club_id}
+    head = {
+        "format": form,
+        "version": VERSION,
+        "club_id": club_id,
+    }
     yield msgspec.json.encode(head)[:-1] + b',"records":[\n'
     yield from _joined(_records(reading, club_id, member_id))
     yield b'\n],"history":[\n'
@@ -256,7 +260,13 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
             known = {
                 name: value
                 for name, value in known.items()
-                if name not in _BODIES or _is_of(row, value, member_id, beneath)
+                if name not in _BODIES
+                or _is_of(
+                    row,
+                    value,
+                    member_id,
+                    beneath,
+                )
             }
         texts = {
             name: msgspec.Raw(known[name].encode()) for name in _BODIES if name in known
@@ -284,7 +294,12 @@ def _revisions(
     )
     for row in reading.connection.execute(ordered, execution_options=READ_IN_LOTS):
         known = {name: getattr(row, name) for name in PastRevision.__struct_fields__}
-        if member_id is not None and not _is_of(row, row.body, member_id, beneath):
+        if member_id is not None and not _is_of(
+            row,
+            row.body,
+            member_id,
+            beneath,
+        ):
             del known["body"]
         else:
             known["body"] = msgspec.Raw(row.body.encode())

@@ -110,7 +110,13 @@ def issue_token(
     """Return a new token's record and its text, which is kept nowhere. Raises
     ``Forbidden``, ``Faulty``.
     """
-    return issue(writing, TOKENS, permit, body, record_id=record_id)
+    return issue(
+        writing,
+        TOKENS,
+        permit,
+        body,
+        record_id=record_id,
+    )
 
 
 def _require_an_end(kind: Kind[Any], record: Record, now: datetime) -> None:

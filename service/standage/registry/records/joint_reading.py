@@ -129,7 +129,16 @@ def _one(number: int, kind: Kind[Any], way: Way) -> Select[Any]:
         return alive.where(table.c[way.by] == asked)
     if way.named_by is None:
         return alive
-    return alive.where(table.c.id.in_(_named(kind, way.named_by, way.through, asked)))
+    return alive.where(
+        table.c.id.in_(
+            _named(
+                kind,
+                way.named_by,
+                way.through,
+                asked,
+            )
+        )
+    )
 
 
 def _named(

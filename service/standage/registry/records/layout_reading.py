@@ -51,7 +51,13 @@ class LayoutReading(Reading):
         """Return the record where it is the layout or lies beneath it; raise ``Absent``
         in the same words else.
         """
-        record = super().get(kind, club_id, record_id, parent_id=parent_id, hold=hold)
+        record = super().get(
+            kind,
+            club_id,
+            record_id,
+            parent_id=parent_id,
+            hold=hold,
+        )
         if not self._shows(kind, record):
             raise Absent(f"there is no such {kind.one}")
         return record

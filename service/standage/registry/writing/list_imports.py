@@ -194,7 +194,12 @@ def preview_anew(writing: Writing, before: KeptImport, looked: Looked) -> KeptIm
     """Put another preview in place of the one there was; it is kept for as long
     again.
     """
-    after = changed(writing, before, head=looked.head, state="preview")
+    after = changed(
+        writing,
+        before,
+        head=looked.head,
+        state="preview",
+    )
     mine = update(imports_table).where(imports_table.c.id == before.id)
     writing.connection.execute(mine.values(wanted=looked.wanted))
     writing.connection.execute(
@@ -236,7 +241,12 @@ def undone_by_history(writing: Writing, club_id: str, action_id: str) -> None:
     )
     row = writing.connection.execute(carried_out.with_for_update()).first()
     if row is not None:
-        changed(writing, _import_from(row), head=row.head, state="undone")
+        changed(
+            writing,
+            _import_from(row),
+            head=row.head,
+            state="undone",
+        )
 
 
 def _keep_rows(connection: Connection, import_id: str, lots: Iterable[bytes]) -> None:

@@ -92,7 +92,9 @@ def rewritten(of: type[msgspec.Struct], body: Json, change: Change) -> Json:
     """
 
     def changed(text: str) -> str:
-        return text if looks_like_id(text) else change(text)
+        if looks_like_id(text):
+            return text
+        return change(text)
 
     new: Json = _rewritten(body, (), changed, _fields_of(of))
     return new
@@ -116,11 +118,25 @@ def _rewritten(value: Any, at: Path, change: Change, fields: Fields) -> Any:
     if isinstance(value, dict):
         new = {}
         for name, inner in value.items():
-            key, changed = _rewritten_entry(name, inner, at, change, fields)
+            key, changed = _rewritten_entry(
+                name,
+                inner,
+                at,
+                change,
+                fields,
+            )
             new[key] = changed
         return new
     if isinstance(value, list):
-        return [_rewritten(item, at, change, fields) for item in value]
+        return [
+            _rewritten(
+                item,
+                at,
+                change,
+                fields,
+            )
+            for item in value
+        ]
     if isinstance(value, str) and at not in fields.wordless:
         return change(value)
     return value
@@ -131,9 +147,19 @@ def _rewritten_entry(
 ) -> tuple[str, Any]:
     if name in fields.names:
         within = (*at, name)
-        return name, _rewritten(value, within, change, fields)
+        return name, _rewritten(
+            value,
+            within,
+            change,
+            fields,
+        )
     within = (*at, _ANY_KEY)
-    return change(name), _rewritten(value, within, change, fields)
+    return change(name), _rewritten(
+        value,
+        within,
+        change,
+        fields,
+    )
 
 
 @cache

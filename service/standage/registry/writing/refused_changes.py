@@ -107,7 +107,12 @@ def note_refused(writing: Writing, by: Principal, refused: Refused) -> None:
 
 def _standing(writing: Writing, club_id: str, refused: Refused) -> Record:
     if refused.kind.naming.sole:
-        return draft_of(writing, refused.kind, club_id, refused.record_id)
+        return draft_of(
+            writing,
+            refused.kind,
+            club_id,
+            refused.record_id,
+        )
     return writing.get(refused.kind, club_id, refused.record_id)
 
 
@@ -167,7 +172,12 @@ def forget_refused_about(
     contact.
     """
     table = refused_changes
-    rows = select(table.c.id, table.c.record_id, table.c.record_name, table.c.sent)
+    rows = select(
+        table.c.id,
+        table.c.record_id,
+        table.c.record_name,
+        table.c.sent,
+    )
     theirs = rows.where(table.c.club_id == club_id)
     found = []
     for row in connection.execute(theirs):

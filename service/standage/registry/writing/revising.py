@@ -57,4 +57,8 @@ def save_revision(
 
 def _too_many(kind: Kind[Any]) -> Fault:
     message = f"a {kind.one} can have {MOST_REVISIONS} revisions at most"
-    return Fault(code="too_many", message=message, pointer="")
+    return Fault(
+        code="too_many",
+        message=message,
+        pointer="",
+    )

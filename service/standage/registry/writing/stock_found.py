@@ -57,7 +57,12 @@ def vehicles_meant(
         if row.record_id is not None and looks_like_id(row.record_id):
             ids.add(row.record_id)
     found: dict[str, RecordText] = {}
-    for one in _looked_up(reading, club_id, vehicles.c.id, ids):
+    for one in _looked_up(
+        reading,
+        club_id,
+        vehicles.c.id,
+        ids,
+    ):
         found[one.id] = one
     by_owner: defaultdict[str, list[Wanted]] = defaultdict(list)
     for row in wanted:
@@ -70,7 +75,13 @@ def vehicles_meant(
             (vehicles.c.stock_key, stock_keys),
             (vehicles.c.name_key, name_keys),
         ):
-            theirs = _looked_up(reading, club_id, column, keys, owner_id=owner_id)
+            theirs = _looked_up(
+                reading,
+                club_id,
+                column,
+                keys,
+                owner_id=owner_id,
+            )
             for one in theirs:
                 found[one.id] = one
     return [found[record_id] for record_id in sorted(found)]

@@ -37,9 +37,24 @@ class TakingOut(Writing):
         require_right(VEHICLES, permit, vehicle.body)
         # whoever may change the vehicle may take it out of everybody's trains
         all_of_the_club = msgspec.structs.replace(permit, whose="club")
-        rake_ids = self._naming(RAKES, club_id, VEHICLES, [vehicle_id])
-        directly = self._naming(TRAINS, club_id, VEHICLES, [vehicle_id])
-        through_rakes = self._naming(TRAINS, club_id, RAKES, rake_ids)
+        rake_ids = self._naming(
+            RAKES,
+            club_id,
+            VEHICLES,
+            [vehicle_id],
+        )
+        directly = self._naming(
+            TRAINS,
+            club_id,
+            VEHICLES,
+            [vehicle_id],
+        )
+        through_rakes = self._naming(
+            TRAINS,
+            club_id,
+            RAKES,
+            rake_ids,
+        )
         trains = self.held(TRAINS, all_of_the_club, directly | through_rakes)
         rakes = self.held(RAKES, all_of_the_club, rake_ids)
         shorter: dict[str, RakeBody | None] = {}
@@ -49,8 +64,18 @@ class TakingOut(Writing):
         for record_id, train in trains.items():
             left[record_id] = _train_without(train.body, vehicle_id, shorter)
         # trains first: a rake cannot go while a train names it
-        self._leave(TRAINS, all_of_the_club, trains, left)
-        self._leave(RAKES, all_of_the_club, rakes, shorter)
+        self._leave(
+            TRAINS,
+            all_of_the_club,
+            trains,
+            left,
+        )
+        self._leave(
+            RAKES,
+            all_of_the_club,
+            rakes,
+            shorter,
+        )
 
     def _naming(
         self, kind: Kind[Any], club_id: str, named: Kind[Any], ids: Iterable[str]

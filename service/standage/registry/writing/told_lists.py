@@ -39,5 +39,10 @@ def page_told(
     )
     if hidden:
         statement = statement.where(columns.kind.not_in(sorted(hidden)))
-    ordered = in_order(statement, told.order, columns.id, listing)
+    ordered = in_order(
+        statement,
+        told.order,
+        columns.id,
+        listing,
+    )
     return connection.execute(ordered.limit(listing.limit)).all()

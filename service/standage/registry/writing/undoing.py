@@ -59,7 +59,9 @@ class _Step(NamedTuple):
     def verb(self) -> Verb:
         if self.target is None:
             return "delete"
-        return "create" if self.left is None else "update"
+        if self.left is None:
+            return "create"
+        return "update"
 
     @property
     def spoken(self) -> str:
@@ -366,7 +368,12 @@ def _step(changes: Sequence[Change]) -> _Step:
     kind = KINDS[first.kind]
     left = _body(kind, last.after)
     target = _body(kind, first.before)
-    return _Step(kind, last, left=left, target=target)
+    return _Step(
+        kind,
+        last,
+        left=left,
+        target=target,
+    )
 
 
 def _body(kind: Kind[Any], text: str | None) -> msgspec.Struct | None:

@@ -133,7 +133,13 @@ class _Walk:
             number = self._waiting.popleft()
             self._steps[number] += self._steps_from(self._berths[number])
         left = _left(self._steps, self._goals_reached())
-        return Berths(self._berths, self._steps, starts, left, gave_up)
+        return Berths(
+            self._berths,
+            self._steps,
+            starts,
+            left,
+            gave_up,
+        )
 
     def _goals_reached(self) -> list[int]:
         return [
@@ -161,7 +167,11 @@ class _Walk:
                     train = lying(self.ground, stand.courses, rear_mm=rear_mm)
                     train = self._trimmed(train)
                     leads = self.wanted.engine_towards == towards
-                    yield self._number(train, engine_leads=leads, begins=True)
+                    yield self._number(
+                        train,
+                        engine_leads=leads,
+                        begins=True,
+                    )
 
     def _rears_in(self, stand: Stand) -> Iterator[float]:
         """Yield where a rear may stand in a place, from the one end to the other."""

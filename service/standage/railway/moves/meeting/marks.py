@@ -43,7 +43,9 @@ class Marks:
         """Return the next mark along a course, from its start; None where none is."""
         marks = self._by_course.get(course, ())
         number = bisect_right(marks, at_mm + 10 * TOUCHING_MM)
-        return marks[number] if number < len(marks) else None
+        if number < len(marks):
+            return marks[number]
+        return None
 
     def spots(self) -> Iterator[Spot]:
         """Yield every mark, once for each way over its track."""

@@ -76,12 +76,20 @@ def met(ground: Ground, both: Both, *, most_pairs: int = MOST_PAIRS) -> Met:
     gave_up = any(road.gave_up for road in roads)
     is_alone = (alone[0] is not None, alone[1] is not None)
     if None in alone:
-        return Met(best=None, alone=is_alone, gave_up=gave_up)
+        return Met(
+            best=None,
+            alone=is_alone,
+            gave_up=gave_up,
+        )
     search = _Search(ground, both, roads, most_pairs=most_pairs)
     found = search.found()
     gave_up = gave_up or search.gave_up
     if found is None and not all(road.goes_round() for road in roads):
-        return Met(best=None, alone=is_alone, gave_up=gave_up)
+        return Met(
+            best=None,
+            alone=is_alone,
+            gave_up=gave_up,
+        )
     least = sum(cost for cost in alone if cost is not None)
     if found is not None and found.cost == least:
         return Met(best=_told(found), alone=is_alone)
@@ -92,7 +100,13 @@ def met(ground: Ground, both: Both, *, most_pairs: int = MOST_PAIRS) -> Met:
         berths_of(ground, other, with_touching(ground, marks, train_mm=one.train_mm)),
     )
     below = None if found is None else found.cost
-    closer = _Search(ground, both, finer, most_pairs=most_pairs, below=below)
+    closer = _Search(
+        ground,
+        both,
+        finer,
+        most_pairs=most_pairs,
+        below=below,
+    )
     best = closer.found() or found
     is_whole = not (closer.gave_up or any(each.gave_up for each in finer))
     is_least = best is not None and best.cost // A_REVERSAL == least // A_REVERSAL

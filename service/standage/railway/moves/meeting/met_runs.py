@@ -168,7 +168,13 @@ def _runs(played: Played, order: _Order) -> Iterator[MetRun]:
             others: Which = 0 if which else 1
             beside = played.roads[others].berths[numbers[others][come[others]]]
             begins = played.roads[which].berths[numbers[which][first]]
-            yield _run(played, which, begins, steps, beside)
+            yield _run(
+                played,
+                which,
+                begins,
+                steps,
+                beside,
+            )
 
 
 def _run(

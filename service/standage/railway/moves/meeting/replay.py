@@ -60,7 +60,12 @@ def broken_meeting_rules(ground: Ground, both: Both, meeting: Meeting) -> Iterat
     for number, one in enumerate(runs):
         for words in (
             *_wrong_run(ground, both[one.which], one),
-            *_wrong_beside(ground, both, runs, number),
+            *_wrong_beside(
+                ground,
+                both,
+                runs,
+                number,
+            ),
         ):
             yield f"run {number + 1}: {words}"
 
@@ -76,8 +81,18 @@ def _wrong_train(
         return
     yield from _wrong_start(ground, wanted, own[0])
     for one, other in pairwise(own):
-        before = _under(ground, one, one.run.to_mm, wanted.train_mm)
-        after = _under(ground, other, other.run.from_mm, wanted.train_mm)
+        before = _under(
+            ground,
+            one,
+            one.run.to_mm,
+            wanted.train_mm,
+        )
+        after = _under(
+            ground,
+            other,
+            other.run.from_mm,
+            wanted.train_mm,
+        )
         if one.run.engine_leads != other.run.engine_leads:
             after = [_turned(ground, met) for met in reversed(after)]
         if not _is_same(before, after):
@@ -89,13 +104,23 @@ def _wrong_train(
 
 
 def _wrong_start(ground: Ground, wanted: Wanted, one: MetRun) -> Iterator[str]:
-    under = _under(ground, one, one.run.from_mm, wanted.train_mm)
+    under = _under(
+        ground,
+        one,
+        one.run.from_mm,
+        wanted.train_mm,
+    )
     towards = int(wanted.engine_towards)
     if not one.run.engine_leads:
         towards = 1 - towards
     if not _lies_in(ground, under, wanted.start):
         yield "it does not begin in its place"
-    elif not _runs_to(ground, under, wanted.start, towards):
+    elif not _runs_to(
+        ground,
+        under,
+        wanted.start,
+        towards,
+    ):
         yield "it begins the wrong way round"
 
 
@@ -126,9 +151,19 @@ def _wrong_beside(
     later = [run for run in runs[number:] if run.which != one.which]
     stands = sorted(one.beside)
     if earlier:
-        left = _under(ground, earlier[-1], earlier[-1].run.to_mm, others_mm)
+        left = _under(
+            ground,
+            earlier[-1],
+            earlier[-1].run.to_mm,
+            others_mm,
+        )
     elif later:
-        left = _under(ground, later[0], later[0].run.from_mm, others_mm)
+        left = _under(
+            ground,
+            later[0],
+            later[0].run.from_mm,
+            others_mm,
+        )
     else:
         asked = both[1 - one.which]
         for stand in (asked.start, asked.goal):
@@ -155,7 +190,13 @@ def _wrong_run(ground: Ground, wanted: Wanted, one: MetRun) -> Iterator[str]:
     barred, train_mm = wanted.no_propelling, wanted.train_mm
     also = (*one.beside, *barred)
     parts = parts_of(ground, run)
-    for lead_mm in leads_to_look(ground, run, parts, also, train_mm=train_mm):
+    for lead_mm in leads_to_look(
+        ground,
+        run,
+        parts,
+        also,
+        train_mm=train_mm,
+    ):
         spans = spans_of(ground, met_under(parts, lead_mm, train_mm=train_mm))
         for words in wrong_with(ground, spans, one.beside):
             yield f"at {lead_mm:.3f} mm {words}"

@@ -101,14 +101,23 @@ def saw_by(
             SawnTrain(
                 train_mm=both[which].train_mm,
                 engine_mm=engines_mm[which],
-                engine_leads=_leads_into(ground, loop, which, both[which]),
+                engine_leads=_leads_into(
+                    ground,
+                    loop,
+                    which,
+                    both[which],
+                ),
             )
             for which in _WHICH
         ]
         rooms_mm = (room_beyond_mm(ground, loop, 0), room_beyond_mm(ground, loop, 1))
         ways = sawn(loop.rooms_mm, trains, margin_mm=both[0].margin_mm)
         found += [SawByThere(way, loop, rooms_mm) for way in ways]
-    return min(found, key=_least, default=None)
+    return min(
+        found,
+        key=_least,
+        default=None,
+    )
 
 
 def _least(there: SawByThere) -> tuple[float, float, bool]:
@@ -170,7 +179,9 @@ def _between(ground: Ground, both: Both) -> Iterator[Loop]:
 def _goal_of(wanted: Wanted) -> tuple[Course, ...]:
     if wanted.goal is not None:
         return wanted.goal.courses
-    return () if wanted.out_at is None else (wanted.out_at,)
+    if wanted.out_at is None:
+        return ()
+    return (wanted.out_at,)
 
 
 def _lies_on(courses: Sequence[Course], strands: frozenset[int]) -> bool:

@@ -35,7 +35,9 @@ def side_of(way: tuple[Arc, ...], other: tuple[Arc, ...], at_mm: float) -> int:
         return -1
     away = near.point - here
     aside = away * direction.conjugate()
-    return 1 if aside.imag > 0 else -1
+    if aside.imag > 0:
+        return 1
+    return -1
 
 
 @remembered(most=_MOST_REMEMBERED)

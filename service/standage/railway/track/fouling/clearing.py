@@ -101,7 +101,9 @@ def cleared(standing: Swept, moving: Swept, wanted: Wanted) -> Cleared:
 def _last(rows: Rows) -> int | None:
     """Return the number of the last row that is so."""
     found = np.flatnonzero(rows)
-    return int(found[-1]) if len(found) else None
+    if len(found):
+        return int(found[-1])
+    return None
 
 
 def _slack_mm(moving: Swept) -> float:

@@ -220,12 +220,16 @@ def _measured(network: Network, piece: str, rules: Rules) -> Iterator[Reach]:
 def _before_mm(strand: Strand, leg: str) -> float:
     """Return how far from the blades a strand begins; three-way points' second legs
     do."""
-    return strand.at_mm if strand.leg == leg else 0.0
+    if strand.leg == leg:
+        return strand.at_mm
+    return 0.0
 
 
 def _other_leg(shape: Shape, leg: str) -> str:
     pair = next(pair for pair in shape.pairs if leg in pair)
-    return pair[1] if pair[0] == leg else pair[0]
+    if pair[0] == leg:
+        return pair[1]
+    return pair[0]
 
 
 def _by_nose_mm(shape: Shape, rules: Rules) -> float | None:
@@ -332,7 +336,9 @@ def _least_mm(pairs: Sequence[Pair]) -> float:
     """Return up to where no way is so far apart, nor farther: the least limit of
     all."""
     least_mm = min((pair.at_mm or 0.0 for pair in pairs), default=0.0)
-    return least_mm if least_mm < inf else 0.0
+    if least_mm < inf:
+        return least_mm
+    return 0.0
 
 
 def _straight_again(pair: Pair, bare_mm: float) -> Pair:

@@ -68,7 +68,9 @@ def _beyond_mm(rails: Rails, at_mm: float) -> tuple[float, float]:
 
 def _signed(near: Near, beside: complex) -> float:
     """Return the distance, less than 0 to the right of the other way."""
-    return near.distance_mm if beside.imag > 0 else -near.distance_mm
+    if beside.imag > 0:
+        return near.distance_mm
+    return -near.distance_mm
 
 
 def _arc_at(way: tuple[Arc, ...], at_mm: float) -> Arc:

@@ -389,7 +389,9 @@ def _straight_to_circle(spot: Spot, centre: complex, radius_mm: float) -> float:
     if first_mm > 0:
         return first_mm
     second_mm = beside.real + half_mm
-    return second_mm if second_mm > 0 else inf
+    if second_mm > 0:
+        return second_mm
+    return inf
 
 
 def _to_line(
@@ -400,7 +402,9 @@ def _to_line(
     rate = (spot.direction * square_to.conjugate()).real
     if abs(curvature) < _NO_TURN:
         run_mm = -before_mm / rate if rate else inf
-        return run_mm if run_mm > 0 else inf
+        if run_mm > 0:
+            return run_mm
+        return inf
     radius_mm = 1 / curvature
     own_centre = spot.point + 1j * spot.direction * radius_mm
     centre_mm = ((own_centre - through) * square_to.conjugate()).real
@@ -418,4 +422,6 @@ def _arc_to(turn: float, curvature: float) -> float:
     0."""
     onwards_by = copysign(turn, turn * curvature) % _WHOLE_TURN
     run_mm = onwards_by / abs(curvature)
-    return run_mm if run_mm > 0 else inf
+    if run_mm > 0:
+        return run_mm
+    return inf

@@ -26,11 +26,15 @@ class StockBody(msgspec.Struct, frozen=True, kw_only=True):
     def towards(self, end: BodyEnd) -> Outline:
         """Return the outline as one sees it from the blades, which ``end`` is
         nearer."""
-        return self.outline.turned_about if end == "front" else self.outline
+        if end == "front":
+            return self.outline.turned_about
+        return self.outline
 
     def from_end_mm(self, end: BodyEnd) -> float:
         """Return how far it lies from an end of the vehicle."""
-        return self.from_front_mm if end == "front" else self.from_rear_mm
+        if end == "front":
+            return self.from_front_mm
+        return self.from_rear_mm
 
 
 class Stock(msgspec.Struct, frozen=True, kw_only=True):
@@ -47,7 +51,9 @@ class Stock(msgspec.Struct, frozen=True, kw_only=True):
         """The ends that may be towards the blades; one where both are alike."""
         if self.end is not None:
             return (self.end,)
-        return _FRONT if self.is_alike_both_ways else BOTH_ENDS
+        if self.is_alike_both_ways:
+            return _FRONT
+        return BOTH_ENDS
 
     @property
     def is_alike_both_ways(self) -> bool:

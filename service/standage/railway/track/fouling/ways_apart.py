@@ -90,7 +90,13 @@ def limits(
     **Source** derived.
     """
     budget = wanted.budget
-    waiting = [_Open(own=own, other=other, from_mm=wanted.beyond_mm)]
+    waiting = [
+        _Open(
+            own=own,
+            other=other,
+            from_mm=wanted.beyond_mm,
+        )
+    ]
     told: list[Pair] = []
     never = 0
     for _ in range(_MOST_STEPS):
@@ -176,10 +182,18 @@ def _on_from(network: Network, here: _Open, spacing_mm: float) -> Iterator[_Open
     from_mm = max(here.from_mm, to_mm)
     if here.own.length_mm <= to_mm:
         for way_on in followed(network, here.own):
-            yield _Open(own=way_on, other=here.other, from_mm=from_mm)
+            yield _Open(
+                own=way_on,
+                other=here.other,
+                from_mm=from_mm,
+            )
     else:
         for way_on in followed(network, here.other):
-            yield _Open(own=here.own, other=way_on, from_mm=from_mm)
+            yield _Open(
+                own=here.own,
+                other=way_on,
+                from_mm=from_mm,
+            )
 
 
 def _come_together(one: WayOn, two: WayOn) -> bool:

@@ -27,7 +27,9 @@ class Chain(msgspec.Struct, frozen=True):
 
     def start_mm(self, place: int) -> float:
         """Return how far from the first its course at a place begins."""
-        return self.ends_mm[place - 1] if place else 0.0
+        if place:
+            return self.ends_mm[place - 1]
+        return 0.0
 
 
 class Chains:

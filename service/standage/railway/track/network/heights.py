@@ -370,7 +370,11 @@ def _uneven(
             f" them at {millimetres(low_mm)} and {millimetres(high_mm)} there"
         )
         number = max(one.number for one in met)
-        yield Fault(code="contradiction", message=message, pointer=f"/heights/{number}")
+        yield Fault(
+            code="contradiction",
+            message=message,
+            pointer=f"/heights/{number}",
+        )
 
 
 def _amiss(one: Known, two: Known, number: int) -> Iterator[Fault]:
@@ -379,14 +383,22 @@ def _amiss(one: Known, two: Known, number: int) -> Iterator[Fault]:
     at = f"/heights/{number}"
     if run_mm <= SAME_MM and one.height_mm != two.height_mm:
         message = f"the rail lies at {millimetres(one.height_mm)} there already"
-        yield Fault(code="contradiction", message=message, pointer=at)
+        yield Fault(
+            code="contradiction",
+            message=message,
+            pointer=at,
+        )
     elif curved_mm > run_mm + SAME_MM:
         message = (
             f"its vertical curve and its neighbour's take {millimetres(curved_mm)}, "
             f"and there are {millimetres(run_mm)} between the two heights"
         )
         at = f"{at}/vertical_curve_mm"
-        yield Fault(code="too_long", message=message, pointer=at)
+        yield Fault(
+            code="too_long",
+            message=message,
+            pointer=at,
+        )
 
 
 def _numbers_at(plan: Plan, network: Network, ends: Collection[End]) -> Collection[int]:

@@ -68,7 +68,9 @@ class Network(msgspec.Struct, frozen=True, kw_only=True):
         strand = self.strands[course >> 1]
         if strand.runs is None:
             return None
-        return turned_round(strand.runs) if course & 1 else strand.runs
+        if course & 1:
+            return turned_round(strand.runs)
+        return strand.runs
 
     def onwards(self, course: Course) -> tuple[Course, ...]:
         """Return the ways on: over a joint, or over blades and crossings; maybe

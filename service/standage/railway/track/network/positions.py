@@ -74,7 +74,9 @@ def told(network: Network, spotted: Spotted) -> Position:
 
 
 def _at(strand: Strand, along_mm: float) -> float:
-    return strand.at_mm + along_mm if strand.rising else strand.at_mm - along_mm
+    if strand.rising:
+        return strand.at_mm + along_mm
+    return strand.at_mm - along_mm
 
 
 def legs_of(network: Network, piece: str) -> tuple[str | None, ...]:

@@ -119,9 +119,27 @@ def eased(one: Known, two: Known) -> tuple[Part, ...] | None:
     foot_height_mm = one.height_mm + slope * one.vertical_curve_mm / 2
     top_height_mm = two.height_mm - slope * two.vertical_curve_mm / 2
     parts = (
-        Part(one.at_mm, foot_mm, one.height_mm, 0.0, slope),
-        Part(foot_mm, top_mm, foot_height_mm, slope, slope),
-        Part(top_mm, two.at_mm, top_height_mm, slope, 0.0),
+        Part(
+            one.at_mm,
+            foot_mm,
+            one.height_mm,
+            0.0,
+            slope,
+        ),
+        Part(
+            foot_mm,
+            top_mm,
+            foot_height_mm,
+            slope,
+            slope,
+        ),
+        Part(
+            top_mm,
+            two.at_mm,
+            top_height_mm,
+            slope,
+            0.0,
+        ),
     )
     return tuple(part for part in parts if part.to_mm > part.from_mm)
 
@@ -137,7 +155,15 @@ def parts_between(
     first, last = known[0], known[-1]
     parts: list[Part] = []
     if from_mm < first.at_mm:
-        parts.append(Part(from_mm, first.at_mm, first.height_mm, 0.0, 0.0))
+        parts.append(
+            Part(
+                from_mm,
+                first.at_mm,
+                first.height_mm,
+                0.0,
+                0.0,
+            )
+        )
     before = bisect_right(known, from_mm, key=_at) - 1
     for one, two in pairwise(known[max(before, 0) :]):
         if one.at_mm >= to_mm:
@@ -147,7 +173,15 @@ def parts_between(
             return None
         parts += between
     if to_mm > last.at_mm:
-        parts.append(Part(last.at_mm, to_mm, last.height_mm, 0.0, 0.0))
+        parts.append(
+            Part(
+                last.at_mm,
+                to_mm,
+                last.height_mm,
+                0.0,
+                0.0,
+            )
+        )
     return tuple(_within(parts, from_mm, to_mm))
 
 

@@ -93,7 +93,9 @@ class EndlessPath(msgspec.Struct, frozen=True, kw_only=True):
             short_mm = chord_mm - length_mm
             if abs(short_mm) <= near_mm:
                 farthest_mm = along_mm - FARTHEST * chord_mm
-                return found_mm if found_mm >= farthest_mm else None
+                if found_mm >= farthest_mm:
+                    return found_mm
+                return None
             cosine = (chord * direction.conjugate()).real / length_mm
             if cosine < LEAST_COSINE:
                 return None

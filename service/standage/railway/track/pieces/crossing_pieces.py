@@ -217,7 +217,11 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
             return kept(straight(self.core_mm))
         beside = straight(max(0.0, self.core_mm / 2 - radius_mm * half_turn))
         hand: Hand = "left" if to_left else "right"
-        curve = turning(self.angle_deg, radius_mm=radius_mm, hand=hand)
+        curve = turning(
+            self.angle_deg,
+            radius_mm=radius_mm,
+            hand=hand,
+        )
         return kept(beside, curve, beside)
 
     def _widest_mm(self, half_turn: float) -> float:

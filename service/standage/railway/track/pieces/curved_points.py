@@ -156,7 +156,11 @@ class CurvedPoints(
             return Leg(name, None)
         if radius_mm is None or turn_deg is None:
             return Leg(name, None)
-        curve = turning(turn_deg, radius_mm=radius_mm, hand=self.hand)
+        curve = turning(
+            turn_deg,
+            radius_mm=radius_mm,
+            hand=self.hand,
+        )
         return laid(name, before, curve)
 
     def amiss(self) -> Iterable[Fault]:

@@ -126,13 +126,21 @@ class Traverser(Piece, frozen=True, kw_only=True, cache_hash=True, tag="traverse
         """Yield a fault where it has no road, or two of a side lie in one place."""
         if not self.left and not self.right:
             message = "give left or right: where its roads lie"
-            yield Fault(code="missing", message=message, pointer="/left")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/left",
+            )
         for side, offsets_mm in (("left", self.left), ("right", self.right)):
             for position, offset_mm in enumerate(offsets_mm):
                 if offset_mm in offsets_mm[:position]:
                     message = f"there is a road at {offset_mm:g} mm already"
                     at = f"/{side}/{position}"
-                    yield Fault(code="repeated", message=message, pointer=at)
+                    yield Fault(
+                        code="repeated",
+                        message=message,
+                        pointer=at,
+                    )
 
 
 class SectorPlate(

@@ -24,7 +24,11 @@ class Leg(msgspec.Struct, frozen=True, gc=False):
 
 def turning(turn_deg: float, *, radius_mm: float, hand: Hand) -> Run:
     """Return the arc that turns by so many degrees. **Source** derived."""
-    return arc(radius_mm * radians(turn_deg), radius_mm=radius_mm, hand=hand)
+    return arc(
+        radius_mm * radians(turn_deg),
+        radius_mm=radius_mm,
+        hand=hand,
+    )
 
 
 def laid(name: str, *runs: Run) -> Leg:
@@ -88,7 +92,14 @@ def forked(
     is_laid = all(leg.runs is not None for leg in legs)
     tips = Spot(complex(to_tips_mm or 0.0), 1 + 0j)
     toe = toe_of(to_tips_mm, is_laid=is_laid)
-    arms = [arm(leg, knot=TIPS, spot=tips) for leg in legs]
+    arms = [
+        arm(
+            leg,
+            knot=TIPS,
+            spot=tips,
+        )
+        for leg in legs
+    ]
     strands = (toe, *arms)
     rivals: tuple[Rivals, ...] = ()
     if is_laid:

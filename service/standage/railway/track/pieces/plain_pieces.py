@@ -61,7 +61,13 @@ class Curve(Piece, frozen=True, kw_only=True, cache_hash=True, tag="curve"):
             length_mm = self.radius_mm * radians(self.angle_deg)
         if length_mm is None or length_mm > MOST_TURN * self.radius_mm:
             return None
-        return kept(arc(length_mm, radius_mm=self.radius_mm, hand=self.hand))
+        return kept(
+            arc(
+                length_mm,
+                radius_mm=self.radius_mm,
+                hand=self.hand,
+            )
+        )
 
     def shape(self, practice: Practice) -> Shape:  # noqa: ARG002 - nothing by practice
         """Return its shape."""

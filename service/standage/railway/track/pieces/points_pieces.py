@@ -68,7 +68,9 @@ class Blades(Piece, frozen=True, kw_only=True, cache_hash=True):
         """From the toe's joint to the tips."""
         if not self.is_laid_out:
             return self.toe_mm
-        return self.lead_in_mm if self.blades_mm is None else self.blades_mm
+        if self.blades_mm is None:
+            return self.lead_in_mm
+        return self.blades_mm
 
     def after_tips(self) -> Run | None:
         """Return the straight from the tips to where the curve begins."""
@@ -237,4 +239,6 @@ def number_by(practice: Practice) -> NumberIs:
 
     **Source** North American and British practice, and continental practice.
     """
-    return "tangent" if practice == "continental" else "centre_line"
+    if practice == "continental":
+        return "tangent"
+    return "centre_line"

@@ -84,7 +84,9 @@ class ThreeWay(Blades, frozen=True, kw_only=True, cache_hash=True, tag="three_wa
     @property
     def second_hand(self) -> Hand:
         """To which side the second leg parts."""
-        return "right" if self.first_hand == "left" else "left"
+        if self.first_hand == "left":
+            return "right"
+        return "left"
 
     def shape(self, practice: Practice) -> Shape:  # noqa: ARG002 - nothing by practice
         """Return its shape: two knots, the second beyond a core along the middle."""
@@ -139,7 +141,14 @@ class ThreeWay(Blades, frozen=True, kw_only=True, cache_hash=True, tag="three_wa
         straights_mm = {"left": self.left_straight_mm, "right": self.right_straight_mm}
         beyond = straight(straights_mm[hand] or 0.0)
         return laid(
-            hand, lead, turning(turn_deg, radius_mm=radius_mm, hand=hand), beyond
+            hand,
+            lead,
+            turning(
+                turn_deg,
+                radius_mm=radius_mm,
+                hand=hand,
+            ),
+            beyond,
         )
 
     def amiss(self) -> Iterable[Fault]:

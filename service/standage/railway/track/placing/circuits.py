@@ -109,7 +109,11 @@ def closures(placed: Placing) -> Closures:
             continue
         circuits.append(walked.circuit(one))
         told += len(circuits[-1].pieces)
-    return Closures(circuits=tuple(circuits), unmated=unmated, untold=tuple(untold))
+    return Closures(
+        circuits=tuple(circuits),
+        unmated=unmated,
+        untold=tuple(untold),
+    )
 
 
 def _gaps_left(placed: Placing) -> Iterator[Unmated]:
@@ -238,7 +242,9 @@ def _exchanges_rails(
 
 def _crosses(piece: AnyPiece, one: str, other: str) -> bool:
     """Tell whether two ends are those of a diamond's two roads."""
-    return isinstance(piece, Diamond) and one[0] != other[0]
+    if not isinstance(piece, Diamond):
+        return False
+    return one[0] != other[0]
 
 
 def _gaps_elsewhere(

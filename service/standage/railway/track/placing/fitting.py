@@ -104,7 +104,9 @@ def _easiest(
         else:
             radius_mm = middle_mm
     way = _way(ends, hands, radius_mm)
-    return None if way is None else (radius_mm, _runs(way, hands, radius_mm))
+    if way is None:
+        return None
+    return (radius_mm, _runs(way, hands, radius_mm))
 
 
 def _way(ends: Spot, hands: tuple[int, int], radius_mm: float) -> _Way | None:

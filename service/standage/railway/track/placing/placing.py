@@ -123,7 +123,14 @@ def placing(plan: Plan) -> Placing:
         shapes=shapes,
         frames=frames,
         tree=tuple(tree),
-        left_over=tuple(_left_over(flat, frames, fits, shared)),
+        left_over=tuple(
+            _left_over(
+                flat,
+                frames,
+                fits,
+                shared,
+            )
+        ),
         unplaced=tuple(_unplaced(flat, frames, whole.bodies)),
         fits=fits,
         bodies=whole.bodies,
@@ -275,7 +282,9 @@ def _first_module(plan: Plan) -> _Seeds:
     first = next((name for name in named if name in plan.modules), None)
     if first is None and not plan.pieces:
         first = min(plan.modules, default=None)
-    return [] if first is None else [(f"{first}/", ORIGIN)]
+    if first is None:
+        return []
+    return [(f"{first}/", ORIGIN)]
 
 
 def _first(plan: ModulePlan, flat: Flat, prefix: str) -> _Seeds:
@@ -285,7 +294,9 @@ def _first(plan: ModulePlan, flat: Flat, prefix: str) -> _Seeds:
     }
     named = (prefix + end_of(text)[0] for join in plan.joins for text in join)
     first = next((name for name in named if name in shaped), min(shaped, default=None))
-    return [] if first is None else [(first, _frame_at(flat.shapes[first], ORIGIN))]
+    if first is None:
+        return []
+    return [(first, _frame_at(flat.shapes[first], ORIGIN))]
 
 
 def _frame_at(shape: Shape, into: Spot) -> Spot:
@@ -332,7 +343,9 @@ def is_fitted(piece: AnyPiece) -> bool:
     """Tell whether a piece is laid between its joined ends, wherever they lie.
     **Source** derived.
     """
-    return isinstance(piece, Flexible) and piece.fitted
+    if not isinstance(piece, Flexible):
+        return False
+    return piece.fitted
 
 
 def _left_over(
@@ -359,7 +372,11 @@ def _unplaced(
     ]
     neighbours = _neighbours(flat)
     for name in waiting:
-        yield Unplaced(piece=name, because="no_shape", part=name)
+        yield Unplaced(
+            piece=name,
+            because="no_shape",
+            part=name,
+        )
         reached = [name]
         while reached:
             for other in neighbours.get(reached.pop(), ()):
@@ -373,7 +390,12 @@ def _unplaced(
             continue
         because: WhyNot = "beyond_no_shape" if name in over else "not_joined"
         part = parts.of(_moves_with(name, bodies))
-        yield Unplaced(piece=name, because=because, part=part, over=over.get(name))
+        yield Unplaced(
+            piece=name,
+            because=because,
+            part=part,
+            over=over.get(name),
+        )
 
 
 def _parts_without_a_place(
@@ -390,7 +412,9 @@ def _parts_without_a_place(
 def _moves_with(piece: str, bodies: Mapping[str, Spot]) -> str:
     """Return a piece's module, if that has no place, else the piece itself."""
     module = module_of(piece)
-    return module if module and module not in bodies else piece
+    if module and module not in bodies:
+        return module
+    return piece
 
 
 def _neighbours(flat: Flat) -> dict[str, list[str]]:

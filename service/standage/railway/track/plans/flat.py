@@ -147,7 +147,9 @@ def _sound(
 def _exists(end: End, shapes: Mapping[str, Shape]) -> bool:
     piece, name = end
     shape = shapes.get(piece)
-    return shape is not None and name in shape.ends
+    if shape is None:
+        return False
+    return name in shape.ends
 
 
 def module_end(plan: Plan, end: End) -> PlanModuleEnd | None:

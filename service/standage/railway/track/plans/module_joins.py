@@ -61,7 +61,9 @@ def rigid_parts(plan: ModulePlan, layout: Plan | None) -> Parts:
 def _body(piece: str) -> str:
     """Return what a piece moves with: its module, or itself alone."""
     module, stroke, _ = piece.rpartition("/")
-    return module + stroke if stroke else piece
+    if stroke:
+        return module + stroke
+    return piece
 
 
 def _mated(layout: Plan) -> Iterator[EndJoin]:
@@ -83,18 +85,32 @@ def module_join_faults(plan: Plan) -> Iterator[Fault]:
         unknown = [
             fault
             for place, text in enumerate(join)
-            for fault in _end_amiss(plan, text, near, f"{pointer}/{place}")
+            for fault in _end_amiss(
+                plan,
+                text,
+                near,
+                f"{pointer}/{place}",
+            )
         ]
         yield from unknown
         if join[0] == join[1]:
             message = f"{join[0]} is joined to itself"
-            yield Fault(code="joined_to_itself", message=message, pointer=pointer)
+            yield Fault(
+                code="joined_to_itself",
+                message=message,
+                pointer=pointer,
+            )
             continue
         yield from _joined_before(join, used, pointer)
         used.setdefault(join[0], join[1])
         used.setdefault(join[1], join[0])
         for place, text in enumerate(join):
-            yield from _track_joined(plan, text, laid, f"{pointer}/{place}")
+            yield from _track_joined(
+                plan,
+                text,
+                laid,
+                f"{pointer}/{place}",
+            )
 
 
 def _joined_before(
@@ -106,11 +122,19 @@ def _joined_before(
             continue
         if before == now:
             message = f"{text} and {now} are joined already"
-            yield Fault(code="joined_twice", message=message, pointer=pointer)
+            yield Fault(
+                code="joined_twice",
+                message=message,
+                pointer=pointer,
+            )
             return
         message = f"{text} is joined twice: to {before} and to {now}"
         at = f"{pointer}/{place}"
-        yield Fault(code="joined_twice", message=message, pointer=at)
+        yield Fault(
+            code="joined_twice",
+            message=message,
+            pointer=at,
+        )
 
 
 def _track_joined(
@@ -122,7 +146,11 @@ def _track_joined(
     for track in () if found is None else tracks_of(end[0], found):
         if track in laid:
             message = f"{written(track)} is joined twice: to track, and at {text}"
-            yield Fault(code="joined_twice", message=message, pointer=pointer)
+            yield Fault(
+                code="joined_twice",
+                message=message,
+                pointer=pointer,
+            )
 
 
 def _end_amiss(plan: Plan, text: str, near: NearNames, pointer: str) -> Iterable[Fault]:
@@ -130,18 +158,30 @@ def _end_amiss(plan: Plan, text: str, near: NearNames, pointer: str) -> Iterable
     module = plan.modules.get(name)
     if text in plan.modules:
         message = f"say which end of {text} it is, as {text}.east"
-        yield Fault(code="unknown_end", message=message, pointer=pointer)
+        yield Fault(
+            code="unknown_end",
+            message=message,
+            pointer=pointer,
+        )
         return
     if module is None:
         hint = did_you_mean(near.near(name or text))
         message = f"there is no module {name or text}{hint}"
-        yield Fault(code="unknown_module", message=message, pointer=pointer)
+        yield Fault(
+            code="unknown_module",
+            message=message,
+            pointer=pointer,
+        )
         return
     if module.plan is None or module_end(plan, (name, own)) is not None:
         return
     ends = [one.name for one in module.plan.module_ends]
     message = f"{name} has no end {own}{_ends_hint(own, ends)}"
-    yield Fault(code="unknown_end", message=message, pointer=pointer)
+    yield Fault(
+        code="unknown_end",
+        message=message,
+        pointer=pointer,
+    )
 
 
 def _ends_hint(own: str, ends: list[str]) -> str:

@@ -62,4 +62,6 @@ def did_you_mean(near: list[str]) -> str:
     >>> did_you_mean(["S12", "S1"]), did_you_mean([])
     ('; did you mean S12 or S1?', '')
     """
-    return f"; did you mean {' or '.join(near)}?" if near else ""
+    if near:
+        return f"; did you mean {' or '.join(near)}?"
+    return ""

@@ -303,7 +303,9 @@ class ModulePlan(Ruled, frozen=True, kw_only=True):
     @property
     def practice(self) -> Practice:
         """Whose practice holds where nobody says: the scale's, else British."""
-        return "british" if self.scale is None else scale(self.scale).practice
+        if self.scale is None:
+            return "british"
+        return scale(self.scale).practice
 
     @property
     def laid_gauge_mm(self) -> float | None:

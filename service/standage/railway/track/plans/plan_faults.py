@@ -138,14 +138,22 @@ class _Checked:
             yield _no_end((name, end), piece.ends, pointer)
         elif piece is None and whole is not None:
             message = f"say which end of {text} it is: it has {listed(whole.ends)}"
-            yield Fault(code="unknown_end", message=message, pointer=pointer)
+            yield Fault(
+                code="unknown_end",
+                message=message,
+                pointer=pointer,
+            )
         elif piece is None:
             yield self._no_piece(name or text, pointer)
 
     def _no_piece(self, name: str, pointer: str) -> Fault:
         hint = did_you_mean(self._near.near(name))
         message = f"there is no piece {name}{hint}"
-        return Fault(code="unknown_piece", message=message, pointer=pointer)
+        return Fault(
+            code="unknown_piece",
+            message=message,
+            pointer=pointer,
+        )
 
     def _placed_amiss(self) -> Iterator[Fault]:
         parts = rigid_parts(self._plan, self._layout)
@@ -182,7 +190,12 @@ class _Checked:
                     pointer=f"{pointer}/name",
                 )
             names.add(end.name)
-            yield from self._tracks_amiss(end, pointer, joined, crossed)
+            yield from self._tracks_amiss(
+                end,
+                pointer,
+                joined,
+                crossed,
+            )
 
     def _tracks_amiss(
         self,
@@ -301,7 +314,11 @@ def _placed_twice(name: str, first: str, pointer: str) -> Fault:
     message = f"{name} is joined to {first}, which is placed: place one of them"
     if name == first:
         message = f"{name} is placed twice: place it once"
-    return Fault(code="placed_twice", message=message, pointer=pointer)
+    return Fault(
+        code="placed_twice",
+        message=message,
+        pointer=pointer,
+    )
 
 
 def _cannot_be_placed(name: str, piece: AnyPiece, pointer: str) -> Fault:

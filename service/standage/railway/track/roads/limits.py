@@ -148,7 +148,9 @@ def left_between(
     known_mm = [limit_mm for limit_mm in limits_mm if limit_mm is not None]
     if length_mm is None or len(known_mm) < len(limits_mm):
         return None
-    return tidy(length_mm - sum(known_mm)) if inf not in known_mm else -inf
+    if inf not in known_mm:
+        return tidy(length_mm - sum(known_mm))
+    return -inf
 
 
 def _limit(

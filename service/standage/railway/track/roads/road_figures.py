@@ -105,4 +105,6 @@ def _sharpest(run: Run) -> float:
     straight."""
     both = (run.curvature_from, run.curvature_to)
     bend = max(both, key=abs)
-    return bend if abs(bend) > _STRAIGHT else 0.0
+    if abs(bend) > _STRAIGHT:
+        return bend
+    return 0.0

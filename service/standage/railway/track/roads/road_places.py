@@ -124,14 +124,26 @@ def places(
             lies = _run_on(network, on, list(_lies(network, on, by_piece)))
         except _NotThereError as error:
             at = f"/places/{number}/on/{error.number}"
-            faults.append(Fault(code=error.code, message=str(error), pointer=at))
+            faults.append(
+                Fault(
+                    code=error.code,
+                    message=str(error),
+                    pointer=at,
+                )
+            )
             continue
         if lies:
             found.append(_on_roads(network, place, lies))
         elif on:
             message = f"{on[0]} alone is no road: name its track too"
             at = f"/places/{number}/on/0"
-            faults.append(Fault(code="no_road", message=message, pointer=at))
+            faults.append(
+                Fault(
+                    code="no_road",
+                    message=message,
+                    pointer=at,
+                )
+            )
     return Places(found=tuple(found), faults=tuple(faults))
 
 
@@ -179,7 +191,11 @@ def _lies(
         here = _road_of(name, by_piece, number)
         if road is not None and here is not road:
             message = f"{name} lies on another road than {entered[-1]}"
-            raise _NotThereError(message, code="two_roads", number=number)
+            raise _NotThereError(
+                message,
+                code="two_roads",
+                number=number,
+            )
         road = here
         entered.append(name)
     if road is not None:
@@ -199,7 +215,12 @@ def _run_on(
         linked = ((*pair, _between(network, names, *pair)) for pair in both)
         first = next(((a, b, mid) for a, b, mid in linked if mid is not None), None)
         if first is None:
-            raise _unlinked(network, names, near, one)
+            raise _unlinked(
+                network,
+                names,
+                near,
+                one,
+            )
         found[-1] = first[0]
         found.append(msgspec.structs.replace(first[1], before=first[2]))
     return found
@@ -242,7 +263,11 @@ def _unlinked(
     from_name = names[last] if names[last] in before else names[0]
     over = ", ".join(names[last + 1 : number])
     message = f"no train runs from {from_name} over {over} to {names[number]}"
-    return _NotThereError(message, code="two_roads", number=number)
+    return _NotThereError(
+        message,
+        code="two_roads",
+        number=number,
+    )
 
 
 def _is_plain(network: Network, name: str) -> bool:
@@ -278,7 +303,11 @@ def _lying(
     else:
         # One piece alone: its end a first.
         runs_on = not road.courses[_place_of(network, road, names[0])] & 1
-    return _Lies(usable=usable, runs_on=runs_on, stopping=stopping)
+    return _Lies(
+        usable=usable,
+        runs_on=runs_on,
+        stopping=stopping,
+    )
 
 
 def _place_of(network: Network, road: Road, piece: str) -> int:
@@ -343,7 +372,9 @@ def _core_mm(network: Network, core: Sequence[Course]) -> float | None:
     """Return how long the core between two roads is; None where nobody knows."""
     lengths_mm = [network.strand(course).length_mm for course in core]
     known_mm = [length_mm for length_mm in lengths_mm if length_mm is not None]
-    return sum(known_mm) if len(known_mm) == len(lengths_mm) else None
+    if len(known_mm) == len(lengths_mm):
+        return sum(known_mm)
+    return None
 
 
 def _parts_mm(
@@ -379,7 +410,9 @@ def _marks_mm(
 def _whole_mm(network: Network, lies: Sequence[_Lies], cores: _Cores) -> float | None:
     parts_mm = _parts_mm(network, lies, cores)
     known_mm = [part_mm for part_mm in parts_mm if part_mm is not None]
-    return tidy(sum(known_mm)) if len(known_mm) == len(parts_mm) else None
+    if len(known_mm) == len(parts_mm):
+        return tidy(sum(known_mm))
+    return None
 
 
 def _difference(place: PlannedPlace, usable_mm: float | None) -> float | None:
@@ -392,7 +425,9 @@ def _difference(place: PlannedPlace, usable_mm: float | None) -> float | None:
 def _names(near: Stop, far: Stop) -> tuple[str, str]:
     """Return what stands at the two ends, in words; two alike are first and second."""
     one, other = (end_name(stop) for stop in (near, far))
-    return _TWO_ENDS if one == other else (one, other)
+    if one == other:
+        return _TWO_ENDS
+    return (one, other)
 
 
 def end_name(stop: Stop) -> str:
@@ -402,7 +437,9 @@ def end_name(stop: Stop) -> str:
     'points P1'
     """
     word = _WORDS.get(stop.kind, stop.word)
-    return word if stop.kind in {"buffer_stop", "open_end"} else f"{word} {stop.piece}"
+    if stop.kind in {"buffer_stop", "open_end"}:
+        return word
+    return f"{word} {stop.piece}"
 
 
 def _given_or(place: PlannedPlace, ends: tuple[str, str]) -> tuple[str, str]:

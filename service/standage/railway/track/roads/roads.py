@@ -65,7 +65,12 @@ def roads(network: Network, places: Sequence[PlannedPlace] = ()) -> tuple[Road, 
     between = Counter(_points_of(one) for one in entered)
     called = _called(network, entered, places)
     made = [
-        _road(network, one, between, called.get(number))
+        _road(
+            network,
+            one,
+            between,
+            called.get(number),
+        )
         for number, one in enumerate(entered)
     ]
     return tuple(sorted(made, key=lambda road: natural(road.name)))
@@ -107,7 +112,12 @@ def _all(network: Network) -> Iterator[_Found]:
             seen.add(number)
     for start, stop in _beginnings(network):
         if start >> 1 not in seen:
-            yield _from_stop(network, start, stop, seen)
+            yield _from_stop(
+                network,
+                start,
+                stop,
+                seen,
+            )
     for number in range(len(network.strands)):
         if number not in seen:
             yield _round(network, 2 * number, seen)
@@ -173,7 +183,9 @@ def _rank(stop: Stop) -> tuple[object, ...]:
 
 
 def _leads_to_trap(found: _Found) -> bool:
-    return found.stops is not None and any(stop.kind == "trap" for stop in found.stops)
+    if found.stops is None:
+        return False
+    return any(stop.kind == "trap" for stop in found.stops)
 
 
 def _points_of(found: _Found) -> frozenset[str]:

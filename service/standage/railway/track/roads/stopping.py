@@ -47,7 +47,12 @@ def stopping(
         if spotted is None or spotted.course >> 1 not in found_on:
             continue
         number, place = found_on[spotted.course >> 1]
-        at_mm = _along(network, usable[number], place, spotted)
+        at_mm = _along(
+            network,
+            usable[number],
+            place,
+            spotted,
+        )
         if at_mm is not None:
             insort(marks[number], tidy(at_mm))
     both = zip(usable, marks, strict=True)

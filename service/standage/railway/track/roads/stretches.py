@@ -38,14 +38,22 @@ def parted(
             f"{_said(after, after.from_mm)} is not where the part before it ends,"
             f" {_said(before, before.to_mm)}: name what lies between, or part the place"
         )
-        yield Fault(code="does_not_follow", message=message, pointer=f"/{number}")
+        yield Fault(
+            code="does_not_follow",
+            message=message,
+            pointer=f"/{number}",
+        )
 
 
 def _places(network: Network, part: Stretch, at_mm: float) -> list[Spotted]:
     """Return a place of a part, looking the way it is run; both ways for one of no
     length. None on a leg that is not there, or whose length is not known.
     """
-    position = Position(piece=part.piece, leg=part.leg, at_mm=at_mm)
+    position = Position(
+        piece=part.piece,
+        leg=part.leg,
+        at_mm=at_mm,
+    )
     spotted = resolved(network, position)
     if spotted is None or network.strand(spotted.course).length_mm is None:
         return []

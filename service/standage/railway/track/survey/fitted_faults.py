@@ -16,7 +16,11 @@ def unfitted(placed: Placing) -> Iterator[Fault]:
             message = _why_not(placed, name)
             if message is not None:
                 at = _pointer(name)
-                yield Fault(code="cannot_be_fitted", message=message, pointer=at)
+                yield Fault(
+                    code="cannot_be_fitted",
+                    message=message,
+                    pointer=at,
+                )
 
 
 def _why_not(placed: Placing, name: str) -> str | None:

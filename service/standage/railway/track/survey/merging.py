@@ -63,7 +63,11 @@ def _under(entry: Any, prefix: str) -> Any:
     if entry.on is not None:
         on = tuple(prefix + name for name in entry.on)
     stretch = [_named_under(part, prefix) for part in entry.stretch or ()]
-    return msgspec.structs.replace(entry, on=on, stretch=tuple(stretch) or None)
+    return msgspec.structs.replace(
+        entry,
+        on=on,
+        stretch=tuple(stretch) or None,
+    )
 
 
 def _named_under(entry: Any, prefix: str) -> Any:

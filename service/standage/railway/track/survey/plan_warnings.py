@@ -153,7 +153,11 @@ def _points_near_joints(found: Survey) -> Iterator[PlanWarning]:
         if piece not in found.placed.frames:
             continue
         if looked > MOST_LOOKED:
-            yield PlanWarning(code="too_many", message=_NOT_LOOKED_AT, piece=piece)
+            yield PlanWarning(
+                code="too_many",
+                message=_NOT_LOOKED_AT,
+                piece=piece,
+            )
             return
         traced = _trace(found.placed, piece)
         near = [edge for edge in edges if edge.is_near(traced)]
@@ -185,7 +189,12 @@ class _Outlined:
         """Tell whether any of it may lie within 50 mm of some places."""
         left, right, low, high = self._box
         first, last, lowest, highest = _box(places)
-        apart_mm = max(first - right, left - last, lowest - high, low - highest)
+        apart_mm = max(
+            first - right,
+            left - last,
+            lowest - high,
+            low - highest,
+        )
         return apart_mm < FROM_A_JOINT_MM
 
 

@@ -93,7 +93,11 @@ def _told(faults: Iterator[Fault]) -> Iterator[Fault]:
     if left_out > MOST_COUNTED:
         more = f"over {MOST_COUNTED:,}"
     message = f"and {more} more, which are not listed: mend these first"
-    yield Fault(code=NOT_LISTED, message=message, pointer="")
+    yield Fault(
+        code=NOT_LISTED,
+        message=message,
+        pointer="",
+    )
 
 
 def _faults(
@@ -113,4 +117,8 @@ def missing_plans(plan: Plan) -> Iterator[Fault]:
         if laid.plan is None:
             message = f"the plan of {name} is not known: give it here"
             at = f"/modules/{escaped(name)}/plan"
-            yield Fault(code="missing", message=message, pointer=at)
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer=at,
+            )

@@ -29,13 +29,20 @@ def unlike_boards(plan: Plan, placed: Placing) -> Iterator[str]:
             continue
         seen.add(pair)
         near, far = sorted(pair, key=order.__getitem__)
-        yield from _unlike(near, boards[near], far, boards[far])
+        yield from _unlike(
+            near,
+            boards[near],
+            far,
+            boards[far],
+        )
 
 
 def _board(end: End, boards: Mapping[str, ModulePlan]) -> str:
     """Return the module that an end is of; nothing for the layout itself."""
     module, _, _ = end[0].rpartition("/")
-    return module if module in boards else ""
+    if module in boards:
+        return module
+    return ""
 
 
 def _unlike(

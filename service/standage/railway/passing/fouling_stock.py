@@ -27,8 +27,8 @@ def fouling_stock(known: PassingStock, end: BodyEnd | None) -> Stock | None:
     from_front_mm = _before(known)
     whole_mm = _whole_mm(known, from_front_mm)
     bodies: list[StockBody] = []
-    for outlines, front_mm in zip(alternatives, from_front_mm, strict=True):
-        for outline in outlines:
+    for ways, front_mm in zip(alternatives, from_front_mm, strict=True):
+        for outline in ways:
             rear_mm = whole_mm - front_mm - outline.length_mm
             body = StockBody(
                 outline=outline,

@@ -22,8 +22,11 @@ Decisions, each with what holds it:
   service tells them, its form numbered apart from the tables and part of the OpenAPI
   document: any program reads it, a member is given a part of it, and its records are
   checked as if they were sent. One form for both would hand digests about or leave out
-  what a restore needs. (tests/registry/test_club_document.py,
-  tests/registry/test_restore.py)
+  what a restore needs. Nor would one reader and writer of lines serve both forms: a
+  backup's goes by its lines, adds every byte up and knows columns by position; a
+  document's takes any layout that JSON allows, from whoever wrote it, and knows fields
+  by name. Alike are one line that encodes and one that ends it.
+  (tests/registry/test_club_document.py, tests/registry/test_restore.py)
 - A restore is one transaction in a database that nobody else has open, on SQLite under
   an exclusive lock and with deleted content overwritten. It replaces a club only after
   backing that up into a file it is told. Answers kept for repeated requests are left

@@ -91,25 +91,13 @@ class MovesRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         """Either a plan, or a layout on record; only that has revisions."""
         if self.plan is None and self.layout_id is None:
             message = "plan is missing: give it, or layout_id"
-            yield Fault(
-                code="missing",
-                message=message,
-                pointer="/plan",
-            )
+            yield Fault(code="missing", message=message, pointer="/plan")
         if self.plan is not None and self.layout_id is not None:
             message = "cannot be given beside plan: leave one of them out"
-            yield Fault(
-                code="one_or_the_other",
-                message=message,
-                pointer="/layout_id",
-            )
+            yield Fault(code="one_or_the_other", message=message, pointer="/layout_id")
         if self.revision is not None and self.layout_id is None:
             message = "says nothing without layout_id"
-            yield Fault(
-                code="contradiction",
-                message=message,
-                pointer="/revision",
-            )
+            yield Fault(code="contradiction", message=message, pointer="/revision")
 
 
 class MovesGround(msgspec.Struct, frozen=True, kw_only=True):
@@ -144,11 +132,7 @@ def _plan_case(sources: Sources, request: MovesRequest) -> PlanCase:
 
 
 def _case_of(known: KnownPlan) -> PlanCase:
-    return PlanCase(
-        plan=known.plan,
-        faults=known.faults,
-        assumed=known.assumed,
-    )
+    return PlanCase(plan=known.plan, faults=known.faults, assumed=known.assumed)
 
 
 class NamedPlace(NamedTuple):
@@ -250,11 +234,7 @@ def _off_the_track(
     for place, one in enumerate(stretches):
         for wrong in amiss(network, one.stretch):
             at = f"{pointer}/{place}/stretch/{wrong.number}"
-            yield Fault(
-                code=wrong.code,
-                message=wrong.message,
-                pointer=at,
-            )
+            yield Fault(code=wrong.code, message=wrong.message, pointer=at)
 
 
 def _no_such_points(network: Network, out_of_use: Mapping[str, str]) -> Iterator[Fault]:
@@ -264,21 +244,13 @@ def _no_such_points(network: Network, out_of_use: Mapping[str, str]) -> Iterator
         if shape is None or "toe" not in shape.ends:
             hint = did_you_mean(NearNames(network.shapes).near(piece))
             message = f"there are no points {cut(piece)}{hint}"
-            yield Fault(
-                code="unknown_piece",
-                message=message,
-                pointer=at,
-            )
+            yield Fault(code="unknown_piece", message=message, pointer=at)
             continue
         legs = [end for end in shape.ends if end != "toe"]
         if leg not in {*legs, _NO_LEG}:
             named = listed([*legs, _NO_LEG])
             message = f"{cut(piece)} lies for one of its legs: {named}"
-            yield Fault(
-                code="unknown_leg",
-                message=message,
-                pointer=at,
-            )
+            yield Fault(code="unknown_leg", message=message, pointer=at)
 
 
 def place_called(known: Surveyed, name: str, pointer: str) -> NamedPlace:
@@ -316,29 +288,13 @@ def _taped(
 ) -> Stand:
     for wrong in amiss(known.network, stretch):
         message = f"{cut(name)} lies on no track: {wrong.message}"
-        raise Faulty(
-            [
-                Fault(
-                    code=wrong.code,
-                    message=message,
-                    pointer=pointer,
-                )
-            ]
-        )
+        raise Faulty([Fault(code=wrong.code, message=message, pointer=pointer)])
     stand = stand_on(known.network, stretch)
     if isinstance(stand, Stand):
         return stand
     piece = cut(stretch[stand].piece)
     message = f"{cut(name)} is no one stretch: its part on {piece} lies elsewhere"
-    raise Faulty(
-        [
-            Fault(
-                code="not_joined",
-                message=message,
-                pointer=pointer,
-            )
-        ]
-    )
+    raise Faulty([Fault(code="not_joined", message=message, pointer=pointer)])
 
 
 def _no_such_place(found: Survey, name: str, many: int, pointer: str) -> Fault:
@@ -347,11 +303,7 @@ def _no_such_place(found: Survey, name: str, many: int, pointer: str) -> Fault:
             f"the plan has {many} roads called {cut(name)}: name it by its kind and"
             " first piece, as siding S1"
         )
-        return Fault(
-            code="two_roads",
-            message=message,
-            pointer=pointer,
-        )
+        return Fault(code="two_roads", message=message, pointer=pointer)
     names = road_names(found)
     near = [cut(one) for one in NearNames(names).near(name)]
     hint = did_you_mean(near[:2])
@@ -359,31 +311,17 @@ def _no_such_place(found: Survey, name: str, many: int, pointer: str) -> Fault:
     if not near and names:
         shown = [cut(one) for one in names[:3]]
         message += f"; it has {listed(shown)}"
-    return Fault(
-        code="no_such_road",
-        message=message,
-        pointer=pointer,
-    )
+    return Fault(code="no_such_road", message=message, pointer=pointer)
 
 
 def end_called(place: NamedPlace, name: str, pointer: str) -> End:
     """Return which end of a place a name means; raises ``Faulty`` where it has none."""
     for number, end in enumerate(place.ends):
         if end.casefold() == name.casefold():
-            if number:
-                return 1
-            return 0
+            return 1 if number else 0
     ends = listed([cut(end) for end in place.ends])
     message = f"{cut(place.name)} has no end {cut(name)}: its ends are {ends}"
-    raise Faulty(
-        [
-            Fault(
-                code="no_such_end",
-                message=message,
-                pointer=pointer,
-            )
-        ]
-    )
+    raise Faulty([Fault(code="no_such_end", message=message, pointer=pointer)])
 
 
 def way_out(known: Surveyed, name: str, pointer: str) -> Course:
@@ -399,15 +337,7 @@ def way_out(known: Surveyed, name: str, pointer: str) -> Course:
     near = NearNames(ends).near(name) or ends[:3]
     there = f"; there is {listed([cut(one) for one in near])}" if near else ""
     message = f"the plan has no open end {cut(name)}{there}"
-    raise Faulty(
-        [
-            Fault(
-                code="no_such_end",
-                message=message,
-                pointer=pointer,
-            )
-        ]
-    )
+    raise Faulty([Fault(code="no_such_end", message=message, pointer=pointer)])
 
 
 def _open_end(network: Network, name: str) -> PieceEnd | None:
@@ -421,13 +351,9 @@ def _open_end(network: Network, name: str) -> PieceEnd | None:
             for end in network.shapes[name].ends
             if _is_open(network, (name, end))
         ]
-        if len(free) == 1:
-            return free[0]
-        return None
+        return free[0] if len(free) == 1 else None
     end = end_of(name)
-    if _is_open(network, end):
-        return end
-    return None
+    return end if _is_open(network, end) else None
 
 
 def open_ends(network: Network) -> dict[str, Course]:
@@ -446,9 +372,7 @@ def open_ends(network: Network) -> dict[str, Course]:
 def _is_open(network: Network, end: PieceEnd) -> bool:
     """Tell whether an end leads out of the plan."""
     mate = network.flat.joint.get(end)
-    if mate is None:
-        return True
-    return _is_open_end(network, mate[0])
+    return mate is None or _is_open_end(network, mate[0])
 
 
 def _is_open_end(network: Network, piece: str) -> bool:
@@ -458,6 +382,4 @@ def _is_open_end(network: Network, piece: str) -> bool:
 
 def cut(name: str) -> str:
     """Return a name, cut short where it is too long for a sentence."""
-    if len(name) <= _MOST_SHOWN:
-        return name
-    return f"{name[:_MOST_SHOWN]}…"
+    return name if len(name) <= _MOST_SHOWN else f"{name[:_MOST_SHOWN]}…"

@@ -21,6 +21,7 @@ from standage.registry.people.hashing import Hasher
 from standage.settings import Settings
 from support.clubs import NOW
 from support.kept_workers import kept_worker
+from support.one_crossing import OneCrossing
 from support.patience import PATIENCE_S
 
 NOBODY = "01932000-0000-7000-8000-00000000dead"
@@ -29,6 +30,7 @@ WITHOUT_LIMITS = Settings(rate_limits="off")
 QUICK = Hasher(memory_kib=8, passes=1)
 """Hashes in no time, for tests that are not about hashing."""
 PASSPHRASE = "seven lamps on the quay"
+_TRANSPORT = "litestar.testing.client.sync_client.TestClientTransport"
 
 
 @dataclass
@@ -209,6 +211,7 @@ def serving(
                 tidied.set()
 
         patched.setattr(Asker, "tidy_up", tidy_up)
+        patched.setattr(_TRANSPORT, OneCrossing)
         http = running.enter_context(TestClient(app))
         assert tidied.wait(PATIENCE_S)
         patched.undo()

@@ -31,6 +31,7 @@ from api.ground import (
     placeholders,
 )
 from standage.api.web.operation import Operation
+from support.walks import half_at
 
 IN_PATHS = [one for one in OPERATIONS.values() if placeholders(one.path)]
 SHUNTING_QUESTIONS: list[tuple[str, dict[str, Any]]] = [
@@ -89,9 +90,9 @@ def sent_to(ground: Ground, operation: Operation) -> tuple[Any, ...]:
 
 
 def test_an_id_in_a_path_is_as_good_as_a_random_one(
-    ground: Ground, theirs: dict[str, str]
+    service: Service, ground: Ground, theirs: dict[str, str]
 ) -> None:
-    for operation in IN_PATHS:
+    for operation in half_at(service.database.dialect, IN_PATHS):
         sent = sent_to(ground, operation)
         for body, headers in product(sent, headers_for(operation)):
             allowed = {404} if body is sent[0] else {404, 422}

@@ -32,7 +32,7 @@ def at(path: str) -> str:
     )
 
 
-@at_each("operation_id", GETS)
+@at_each("operation_id", GETS, halved=True)
 def test_head_answers_as_get_does_but_without_the_body(
     ground: Ground, operation_id: str
 ) -> None:
@@ -73,7 +73,7 @@ def test_head_of_a_refusal_has_its_status_and_no_body(
     assert (response.status_code, response.content) == (status, b"")
 
 
-@at_each("path", sorted(BY_PATH))
+@at_each("path", sorted(BY_PATH), halved=True)
 def test_options_lists_what_an_address_knows_to_anybody(
     service: Service, path: str
 ) -> None:
@@ -85,7 +85,7 @@ def test_options_lists_what_an_address_knows_to_anybody(
     }
 
 
-@at_each("path", sorted(BY_PATH))
+@at_each("path", sorted(BY_PATH), halved=True)
 def test_a_method_that_an_address_does_not_know_is_told_which_it_knows(
     service: Service, path: str
 ) -> None:
@@ -133,7 +133,9 @@ def test_where_there_is_nothing_every_method_is_told_so(
 
 
 @at_each(
-    "operation_id", [one for one in WITH_BODY if one not in {*SENT, "setPassphrase"}]
+    "operation_id",
+    [one for one in WITH_BODY if one not in {*SENT, "setPassphrase"}],
+    halved=True,
 )
 def test_a_body_beyond_the_bound_is_refused_and_nothing_is_written(
     ground: Ground, operation_id: str

@@ -22,7 +22,7 @@ FIGURES: Mapping[str, Any] = {
     "RoomOrNull": Room | None,
 }
 """Those that are longer than a reference to them."""
-_OF_THE_FIELD = ("description", "default")
+_OF_THE_FIELD = ("description",)
 
 
 def with_figures(schemas: Mapping[str, Json], known: Mapping[str, Json]) -> Json:
@@ -43,7 +43,12 @@ def _referring(schema: Json, names: Mapping[bytes, str]) -> Json:
 
 
 def _by_figure(field: Json, names: Mapping[bytes, str]) -> Json:
-    """Return a field, or what a list holds, by reference where it is such a figure."""
+    """Return a field, or what a list holds, by reference where it is such a figure.
+
+    A default beside a reference is taken by one of the generators for a whole number.
+    """
+    if "default" in field:
+        return field
     figure = names.get(msgspec.json.encode(_without_words(field)))
     if figure is not None:
         return _beside(field, figure)

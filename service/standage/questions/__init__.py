@@ -9,6 +9,7 @@ roads on their track plans; ``derived`` keeps what was reckoned of a plan on rec
 what a large question answers stands apart in ``NAME_answer``, how that is told in
 ``NAME_report``; the wagons of a yard in ``yard_wagons``, a yard that is on a plan in
 ``yards_on_plans``, a helix in ``helix``,
+engines and what they haul in ``haulage_strength`` and ``haulage_load``,
 what a plan makes of the moves between its places in ``places_reached``;
 ``example_stock`` is what the examples are about.
 

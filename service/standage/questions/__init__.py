@@ -8,10 +8,9 @@ values of that; ``reckoning`` tells likely slips, takes figures as written and l
 roads on their track plans; ``derived`` keeps what was reckoned of a plan on record;
 what a large question answers stands apart in ``NAME_answer``, how that is told in
 ``NAME_report``; the wagons of a yard in ``yard_wagons``, a yard that is on a plan in
-``yards_on_plans``, a helix in ``helix``,
-engines and what they haul in ``haulage_strength`` and ``haulage_load``,
-what a plan makes of the moves between its places in ``places_reached``;
-``example_stock`` is what the examples are about.
+``yards_on_plans``, a helix in ``helix``, engines and what they haul in
+``haulage_strength`` and ``haulage_load``, what a plan makes of the moves between its
+places in ``places_reached``; ``example_stock`` is what the examples are about.
 
 Words. A *case* is all that one answer rests on, gathered from one snapshot: pure and
 picklable. A *declaration* is what routes, rights, the document, the recorded examples

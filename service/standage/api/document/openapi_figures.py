@@ -13,16 +13,18 @@ from standage.railway.terms.figures import Identifier, Length, Name, Room
 Json = dict[str, Any]
 
 FIGURES: Mapping[str, Any] = {
-    "Length": Length,
     "LengthOrNull": Length | None,
     "OneLine": Name,
     "OneLineOrNull": Name | None,
     "RecordId": Identifier,
-    "Room": Room,
     "RoomOrNull": Room | None,
 }
-"""Those that are longer than a reference to them."""
-_OF_THE_FIELD = ("description",)
+"""Those that are longer than a reference to them, and may be null.
+
+Of a plain number that has a name one of the generators takes every default for a whole
+number, also where the number is written out.
+"""
+_OF_THE_FIELD = ("description", "default")
 
 
 def with_figures(schemas: Mapping[str, Json], known: Mapping[str, Json]) -> Json:
@@ -43,12 +45,7 @@ def _referring(schema: Json, names: Mapping[bytes, str]) -> Json:
 
 
 def _by_figure(field: Json, names: Mapping[bytes, str]) -> Json:
-    """Return a field, or what a list holds, by reference where it is such a figure.
-
-    A default beside a reference is taken by one of the generators for a whole number.
-    """
-    if "default" in field:
-        return field
+    """Return a field, or what a list holds, by reference where it is such a figure."""
     figure = names.get(msgspec.json.encode(_without_words(field)))
     if figure is not None:
         return _beside(field, figure)

@@ -19,10 +19,10 @@ FIGURES: Mapping[str, Any] = {
     "RecordId": Identifier,
     "RoomOrNull": Room | None,
 }
-"""Those that are longer than a reference to them, and may be null.
+"""Those that are longer than a reference to them.
 
-Of a plain number that has a name one of the generators takes every default for a whole
-number, also where the number is written out.
+No number that is never null: where one has a name, a generator takes every default of
+such numbers for a whole number, also where the number is written out.
 """
 _OF_THE_FIELD = ("description", "default")
 

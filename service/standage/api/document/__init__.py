@@ -15,6 +15,9 @@ Decisions:
 - **A vocabulary that callers choose from may grow**, and a record's answer gives back
   what was chosen: the gate of releases (tests/contract/breakage.py) lets that through
   and nothing else that a caller may not know. A client shows such a word.
+- **A yard's length may be null where whoever saved it named a place instead**, for the
+  same reason: the gate lets those two fields through, and no other null
+  (tests/contract/test_released.py).
 - **A choice of words may grow in answers**, which the document says: a client shows or
   passes over a word that it does not know. The gate of releases
   (tests/contract/breakage.py) lets that through, and names of schemas, which do not

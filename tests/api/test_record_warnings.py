@@ -95,6 +95,6 @@ def test_only_notes_about_wire_are_read_for_one_and_none_are_repeated(
     (slip,) = steward.made("/v1/modules", about_wire)["warnings"]
     assert (
         slip["message"]
-        == "“1.5 mm” says mm, not mm²: a wire 1.5 mm across has only 1.8 mm² of copper;"
+        == "“1.5 mm” says mm, not mm²: a wire 1.5 mm across has 1.8 mm² of copper;"
         " if so, write 1.767"
     )

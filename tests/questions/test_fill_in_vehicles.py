@@ -59,21 +59,23 @@ def numbers(one: Any) -> tuple[int | None, int | None, int | None]:
     "length_mm, told",
     [
         (1000, (10, 5, 8)),
-        (1050, (10, 5, 9)),
+        (1050, (10, 5, 8)),
         (999.9, (9, 4, 8)),
         (249.9, (2, 1, 2)),
         (250, (2, 1, 2)),
-        (250.1, (2, 1, None)),
-        (190, (1, 0, None)),
+        (250.1, (2, 1, 2)),
+        (190, (1, 0, 1)),
         (100, (1, 0, 1)),
         (99.9, (0, 0, None)),
         (0, (0, 0, None)),
     ],
 )
-def test_half_is_rounded_down_and_just_four_fifths_is_crowded(
+def test_half_is_rounded_down_and_four_fifths_up(
     length_mm: float, told: tuple[int | None, ...]
 ) -> None:
-    """Vans of 100 mm without couplings: 2 take four-fifths of 250 mm."""
+    """Vans of 100 mm without couplings: of 10 that are held 8 are four-fifths, however
+    much is left over.
+    """
     answer = asked(van("100"), road(length_mm))
     assert numbers(answer) == numbers(answer.roads[0]) == told
 
@@ -111,9 +113,9 @@ def ways_to_stand(
 def test_however_they_stand_in_the_roads_the_numbers_are_on_the_safe_side(
     roads: list[int], length: int, reach: int, projection: int
 ) -> None:
-    """In tenths of a mm. Every way to stand in the roads is looked at: with
-    ``works_with`` none takes more than half, with one more some do; with fewer than
-    ``crowded_from`` none takes four-fifths.
+    """In tenths of a mm. Every way to stand in the roads is looked at, and every
+    number: which work, both by their number and by the length they take, and which are
+    crowded by either, though not where they can be worked.
     """
     figures = [Fraction(tenths, 10) for tenths in (length, reach, projection)]
     usable = [Fraction(tenths, 10) for tenths in roads]
@@ -125,12 +127,18 @@ def test_however_they_stand_in_the_roads_the_numbers_are_on_the_safe_side(
     most: dict[int, Fraction] = {}
     for count, taken in ways_to_stand(holds, [lengths]):
         most[count] = max(most.get(count, taken), taken)
-    works = [count for count, taken in most.items() if taken <= HALF * sum(usable)]
-    crowded = [
+    half_mm, four_fifths_mm = HALF * sum(usable), FOUR_FIFTHS * sum(usable)
+    works = [
         count
         for count, taken in most.items()
-        if count and taken >= FOUR_FIFTHS * sum(usable)
+        if taken <= half_mm and count <= HALF * sum(holds)
     ]
+    at_fifths = [
+        count
+        for count, taken in most.items()
+        if taken >= four_fifths_mm or count >= FOUR_FIFTHS * sum(holds)
+    ]
+    crowded = [count for count in at_fifths if most[count] > half_mm]
     vehicle = van(*(str(float(one)) for one in figures))
     answer = asked(vehicle, *(road(tenths / 10) for tenths in roads))
     assert numbers(answer) == (sum(holds), max(works), min(crowded, default=None))
@@ -146,6 +154,44 @@ def test_as_many_as_it_works_with_work_when_they_are_put_in_and_one_more_does_no
     for more, verdict in ((0, "works"), (1, "crowded")):
         train = {"vehicles": [vehicle | {"count": counted.works_with + more}]}
         assert asked(None, place | {"trains": [train]}).verdict == verdict
+
+
+@at_each(
+    "roads_mm, told",
+    [([500], (5, 2, 4)), ([590], (6, 3, 5)), ([190] * 10, (20, 10, 16))],
+)
+def test_from_as_many_as_crowd_it_on_it_no_longer_works(
+    roads_mm: list[float], told: tuple[int, ...]
+) -> None:
+    """Wagons of 82 mm with 9 mm between two: 91, and 5 are 455 mm."""
+    wagon = van("82", "4.5", "4.5")
+    places = [road(length_mm) for length_mm in roads_mm]
+    counted = asked(wagon, *places)
+    assert numbers(counted) == told
+    each = told[0] // len(places)
+    for number, verdicts in ((told[1], {"works"}), (told[2], {"crowded", "full"})):
+        put_in = list(places)
+        for one in range(number // each + 1):
+            here = min(each, number - one * each)
+            if here > 0:
+                train = {"vehicles": [wagon | {"count": here}]}
+                put_in[one] = places[one] | {"trains": [train]}
+        assert asked(None, *put_in).verdict in verdicts
+
+
+def test_half_is_never_more_than_half_of_the_number_where_roads_end_odd() -> None:
+    """Ten roads hold a van each. 9 vans take less than half of the length, so that
+    neither they nor 8, four-fifths of the vans, crowd it; yet half of 10 is 5.
+    """
+    assert numbers(asked(van("100"), *[road(190)] * 10)) == (10, 5, 10)
+
+
+def test_vans_that_do_not_couple_to_their_like_fill_a_road_by_their_length() -> None:
+    other = {"type": "hook"}, {"type": "loop"}
+    ends = [end("4", "4") | one for one in other]
+    apart = van("100") | {"front_coupling": ends[0], "rear_coupling": ends[1]}
+    assert numbers(asked(apart, road(1000))) == (1, 1, None)
+    assert numbers(asked(apart, road(120))) == (1, 0, 1)
 
 
 def test_roads_yard_and_all_of_them_each_have_their_numbers() -> None:

@@ -224,6 +224,12 @@ def test_of_a_length_over_couplings_no_reach_is_assumed() -> None:
     assert {one.field for one in answer.assumed} == {"length_mm", "mounting"}
 
 
+def test_of_a_class_that_is_not_held_the_length_is_asked_for_by_its_class() -> None:
+    odd: dict[str, Any] = {"scale": "HO", "length_mm": None, "length_over": None}
+    (lack,) = ask(coach(**odd, kind="wagon", nominal_length_ft=45)).because
+    assert (lack.field, "45 ft" in lack.message) == ("length_mm", True)
+
+
 # --- trains
 
 HOOK = Coupling(reach_mm=4.5, swing_deg=31.0, mounting="body", pivot_behind_mm=10.0)

@@ -26,13 +26,13 @@ Holds = Annotated[
 ]
 WorksWith = Annotated[
     int | None,
-    says("With how many of it at most half is taken, rounded down."),
+    says("Half of what they hold, rounded down; fewer where half the length asks it."),
 ]
 CrowdedFrom = Annotated[
     int | None,
     says(
-        "From how many of it on four-fifths or more is taken; null where all that it"
-        " holds take less."
+        "Four-fifths of what they hold, rounded up; fewer where the length asks it, null"
+        " where all of them can be worked."
     ),
 ]
 
@@ -173,7 +173,7 @@ def of_the_vehicle(
     if counted.holds:
         message += f", and {agreeing(roads, 'works', 'work')} with {counted.works_with}"
     if counted.crowded_from is not None:
-        message += f"; from {counted.crowded_from} on there is no room to work in"
+        message += f"; from {counted.crowded_from} on there is hardly room to work in"
     yield Reason(code="in_vehicles", message=message, vehicle=row.name)
     yield from apart(row)
 
@@ -183,8 +183,8 @@ def rounded(row: Row | None) -> Iterator[Assumed]:
     if row is None:
         return
     message = (
-        "whole vehicles, coupled: half is rounded down, and just four-fifths is"
-        " crowded; neither ± nor room for stopping counts"
+        "half of the vehicles held, rounded down, and four-fifths of them, rounded up,"
+        " kept in step with the length they take; neither ± nor room for stopping counts"
     )
     yield Assumed(field="works_with", message=message, source="common_practice")
     if row.unsaid:

@@ -4,7 +4,7 @@ import pytest
 
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.slips.judges import likely_slips
-from standage.railway.slips.wire import other_copper_slips
+from standage.railway.slips.wire import other_copper_slips, wire_slips
 
 
 @pytest.mark.parametrize("figure", [16, 3.2, 0.2])
@@ -44,3 +44,14 @@ def test_an_area_that_neither_gauge_of_a_number_has_is_told_without_choosing() -
     (slip,) = other_copper_slips(5, called="22 gauge")
     assert slip.likely_value is None
     assert "0.326 to 0.397 mm²" in slip.message
+
+
+@pytest.mark.parametrize(
+    ("across_mm", "says_only"), [(0.6, True), (1.5, False), (2.25, False)]
+)
+def test_only_where_it_is_less_is_copper_told_to_be_only_so_much(
+    across_mm: float, *, says_only: bool
+) -> None:
+    """π/4 of the square: of 0.6 mm 0.28 mm², of 1.5 mm 1.77, of 2.25 mm 3.98."""
+    (slip,) = wire_slips(across_mm, called=f"{across_mm:g} mm")
+    assert ("only" in slip.message) is says_only

@@ -119,6 +119,28 @@ def test_a_passenger_car_is_called_by_its_length() -> None:
     assert found == pytest.approx(297.4, abs=0.1)
 
 
+@at_each(
+    "field, figure_mm, known",
+    [
+        ("body_length_mm", 156.7, True),
+        ("body_length_mm", 156.8, False),
+        ("bogie_centres_mm", 160, False),
+        ("rigid_wheelbase_mm", 160, False),
+        ("total_wheelbase_mm", 160, False),
+    ],
+)
+def test_a_car_with_a_figure_longer_than_its_class_is_measured(
+    field: str, figure_mm: float, *, known: bool
+) -> None:
+    """44 ft 2½ in are 154.7 mm at 1:87.1, and that is good to 2 mm."""
+    car = {"kind": "wagon", "scale": "HO", "nominal_length_ft": 40, field: figure_mm}
+    assert (length_mm(**car) is not None) is known
+    answer = train_fit({"name": "Car", **car})
+    assert (answer.verdict != "cannot_tell") is known
+    named = ("Car", "length_mm") in [(one.vehicle, one.field) for one in answer.because]
+    assert named is not known
+
+
 def test_a_class_that_is_not_held_is_never_invented() -> None:
     found = length_of(
         Vehicle(name="Odd car", kind="wagon", scale="HO", nominal_length_ft=47)

@@ -67,7 +67,8 @@ def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
     """
     length = coupled_length(known)
     if length is None:
-        return Judgement(verdict="cannot_tell", because=(_lacks_length(known),))
+        lacks = _lacks_length(known, why=_of_what_class(known))
+        return Judgement(verdict="cannot_tell", because=(lacks,))
     ratio = _ratio(radius_mm, length.length_mm)
     least = ON_THE_BODY_RATIO if is_on_the_body(known) else ON_BOGIES_RATIO
     advice = _advice(known, ratio, least)
@@ -86,14 +87,24 @@ def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
     )
 
 
-def _lacks_length(known: KnownVehicle) -> Reason:
+def _lacks_length(known: KnownVehicle, *, why: str = "") -> Reason:
     message = (
-        f"{known.name}: measure its length, or give the least radius that its maker"
-        " states"
+        f"{known.name}: measure its length{why}, or give the least radius that its"
+        " maker states"
     )
     return Reason(
         code="missing_figure", message=message, vehicle=known.name, field="length_mm"
     )
+
+
+def _of_what_class(known: KnownVehicle) -> str:
+    """Return in words why an American car's class does not tell its length; nothing of
+    others.
+    """
+    class_ft = known.vehicle.nominal_length_ft
+    if class_ft is None:
+        return ""
+    return f" (its class of {class_ft} ft does not tell it)"
 
 
 def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:

@@ -98,7 +98,7 @@ def _longest(
 def _by_practice(name: str, long_mm: float) -> Reason:
     message = (
         "module builders lay a straight as long as the longest vehicle between opposite"
-        f" curves: {name} is {millimetres(long_mm)} long"
+        f" curves: the body of {name} is {millimetres(long_mm)} long"
     )
     return Reason(
         code="straight_by_practice", message=message, vehicle=name, limit_mm=long_mm

@@ -182,7 +182,8 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterato
     if _is_called_so(area_mm2, called):
         return
     area, meant = copper_area_mm2(area_mm2), _meant_mm2(area_mm2)
-    says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
+    less = "only " if area < area_mm2 else ""
+    says = f"a wire {area_mm2:g} mm across has {less}{area:.2g} mm² of copper"
     words = _called_by_diameter(area_mm2, called)
     if words is not None:
         yield _slip(

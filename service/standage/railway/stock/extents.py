@@ -13,7 +13,7 @@ from standage.railway.stock.vehicles import (
     LengthOver,
     Vehicle,
 )
-from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.terms.figures import exceeds, millimetres, tidy
 from standage.railway.terms.reasons import Guess, Reason
 from standage.railway.terms.scales import ScaleName, full_size_mm, scale
 
@@ -32,6 +32,12 @@ SHORTENED_RATIOS = (86.5, 87.5)
 """Carriages longer than that in full size are commonly shortened in H0: their length
 cannot be had by scaling.
 """
+_WITHIN_ITS_LENGTH = {
+    "body_length_mm": "its body",
+    "total_wheelbase_mm": "its wheelbase in all",
+    "bogie_centres_mm": "the distance between its bogies",
+    "rigid_wheelbase_mm": "its rigid wheelbase",
+}
 _WHY: dict[LengthFrom | None, str] = {
     "measured": "as it was measured",
     "maker": "as it is the maker's figure",
@@ -277,6 +283,12 @@ def _of_its_class(
             scaled_plus_minus_mm(length_mm),
             tidy(full_size_mm(car.plus_minus_m, ratio=ratio)),
         )
+    longest_mm = tidy(length_mm + off_mm)
+    outgrown = _outgrown(vehicle, class_ft, longest_mm=longest_mm)
+    if outgrown is not None:
+        return KnownLength(
+            extent=Extent(known_mm=0.0, missing=(outgrown,)), over="couplings"
+        )
     about = (
         f"as a car of the {class_ft} ft class it is taken to be"
         f" {millimetres(length_mm)} long over its couplings: {car.found}"
@@ -291,6 +303,21 @@ def _of_its_class(
     )
     extent = Extent(known_mm=length_mm, plus_minus_mm=tidy(off_mm))
     return KnownLength(extent=extent, over="couplings", guesses=(guess,))
+
+
+def _outgrown(vehicle: Vehicle, class_ft: int, *, longest_mm: float) -> Missing | None:
+    """Return that its length is missing where a figure of its own is longer than a car
+    of that class can be.
+    """
+    for field, what in _WITHIN_ITS_LENGTH.items():
+        figure_mm = getattr(vehicle, field)
+        if figure_mm is not None and exceeds(figure_mm, limit=longest_mm):
+            words = (
+                f"its length: {what} of {millimetres(figure_mm)} is longer than a car"
+                f" of the {class_ft} ft class"
+            )
+            return Missing(vehicle=vehicle.name, field="length_mm", words=words)
+    return None
 
 
 def _no_such_class(vehicle: Vehicle, class_ft: int) -> Missing:

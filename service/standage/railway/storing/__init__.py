@@ -30,7 +30,7 @@ Decisions, each with the test that holds it:
   that hold it: tests/laws/test_fits_laws.py.
 - Spots anywhere fall back on the rule for spots side by side:
   tests/laws/test_storing_laws.py.
-- Numbers of a vehicle are whole ones, coupled, and of all ways to stand in the roads the
-  longest counts; half is rounded down, and four-fifths itself is crowded:
-  tests/questions/test_fill_in_vehicles.py.
+- Numbers of a vehicle are whole ones, coupled: half of what is held, rounded down, and
+  four-fifths, rounded up, yet never so that ``fill`` says otherwise of the length, taken
+  as long as so many can stand: tests/questions/test_fill_in_vehicles.py.
 """

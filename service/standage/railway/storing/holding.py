@@ -1,21 +1,20 @@
-"""How many vehicles of one type roads hold, let them be worked with, and are crowded
-by.
-"""
+"""How many vehicles of one type roads hold, work with, and are crowded by."""
 
 from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import accumulate
+from math import ceil, floor
 from typing import NamedTuple
 
 from standage.railway.standing.capacity import MOST, Row, greatest_count
 from standage.railway.stock.extents import Extent
 from standage.railway.storing.fill import CROWDED_UP_TO, WORKS_UP_TO
-from standage.railway.terms.figures import exceeds, goes_into
+from standage.railway.terms.figures import exceeds, goes_into, tidy
 
 
 class InVehicles(NamedTuple):
     """Numbers of vehicles of one type; None is not known, and ``crowded_from`` also
-    None where all that roads hold take less than four-fifths of them.
+    None where roads with all that they hold can be worked still.
     """
 
     holds: int | None = None
@@ -27,14 +26,18 @@ UNKNOWN = InVehicles()
 
 
 def in_vehicles(row: Row, roads_mm: Sequence[float | None]) -> InVehicles:
-    """Return how many of ``row`` stand in roads, coupled; with how many at most half of
-    their length is taken, and from how many on four-fifths of it.
+    """Return how many of ``row`` stand in roads, coupled; half of that number, and
+    four-fifths of it.
 
+    Half is rounded down and four-fifths up; what ``fill`` says of the length counts
+    beside it. So fewer work where half of them take more than half of the length;
+    fewer crowd where they take four-fifths of it; and none crowd what can be worked.
     Of all ways to stand in the roads the one counts that takes the most length. As in
     ``fill``, couplings that nobody named count with the longest that may be meant, and
-    neither a ± nor room for stopping counts. Roads in mm, None of unknown length; one
-    vehicle at a time where they do not couple to their like. **Source** derived; of
-    half and four-fifths common practice, no source.
+    neither a ± nor room for stopping counts. Roads in mm, None of unknown length.
+    Vehicles that do not couple to their like stand one to a road, which says nothing of
+    how full it is: of them lengths alone count. **Source** derived; of half and
+    four-fifths common practice, no source.
     """
     known_mm = [usable_mm for usable_mm in roads_mm if usable_mm is not None]
     row = row.with_each(Extent.longest)
@@ -53,10 +56,16 @@ def in_vehicles(row: Row, roads_mm: Sequence[float | None]) -> InVehicles:
         return exceeds(all_mm * CROWDED_UP_TO, limit=taken.most_mm(count))
 
     holds = sum(held)
+    half_taken = greatest_count(works, most=holds)
+    works_with = half_taken
     crowded_from = greatest_count(leaves_room, most=holds) + 1
+    if row.together:
+        works_with = min(half_taken, floor(tidy(holds * WORKS_UP_TO)))
+        crowded_from = min(crowded_from, ceil(tidy(holds * CROWDED_UP_TO)))
+        crowded_from = max(crowded_from, half_taken + 1)
     return InVehicles(
         holds=holds,
-        works_with=greatest_count(works, most=holds),
+        works_with=works_with,
         crowded_from=crowded_from if crowded_from <= holds else None,
     )
 

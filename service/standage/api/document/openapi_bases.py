@@ -43,7 +43,7 @@ _BASES: Mapping[str, Sequence[str]] = {
         "KeptLayoutPlan",
         "KeptModulePlan",
     ),
-    "RoadFigures": ("ToldPlace", "ToldRoad"),
+    "ToldFigures": ("ToldPlace", "ToldRoad"),
     "RevisionParts": ("RevisionSummary", "PlanRevision"),
     "PastSaving": ("PastChange", "PastRevision"),
     "CouplingFigures": (

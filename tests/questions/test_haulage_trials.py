@@ -279,6 +279,15 @@ def test_between_a_number_and_a_mass_a_vehicle_must_be_weighed(asked: Json) -> N
     assert [one.field for one in found.because] == ["vehicle_mass_g"]
 
 
+def test_beside_a_trial_by_mass_what_is_advised_is_taken_and_answers() -> None:
+    """A trial and a number on the level are one or the other."""
+    asked: Json = {"trial": {"mass_g": 900, "gradient_percent": 1}, "vehicles": 4}
+    (lack,) = answer(gradient_percent=1, **asked).because
+    assert "weigh together" in lack.message
+    assert "on the level" not in lack.message
+    assert answer(gradient_percent=1, **asked, mass_g=900).verdict == "hauls"
+
+
 def test_with_how_many_engines_it_was_tried_is_told_and_decides() -> None:
     """24 by two engines: one hauls 12."""
     trial = {"vehicles": 24, "gradient_percent": 2}

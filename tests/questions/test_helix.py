@@ -148,6 +148,35 @@ def test_without_deck_and_track_it_is_wound_and_they_are_asked_for() -> None:
     assert low.verdict == "no_headroom"
 
 
+def test_turns_that_leave_nothing_for_a_train_are_refused_whatever_else_is_not_said() -> (
+    None
+):
+    """No vehicle is 0 mm high."""
+    level = reckon(
+        convert(
+            {"rise_mm": 0, "helix": {"radius_mm": 600, "turns": 3}}, GradientRequest
+        )
+    )
+    just_taken = {"radius_mm": 500, "turns": 2, "rise_per_turn_mm": 13}
+    decked = {**just_taken, "deck_mm": 9, "track_mm": 4}
+    for answer in (level, asked(decked)):
+        assert answer.helix is not None
+        assert (answer.verdict, answer.helix.verdict) == ("no_headroom", "no_headroom")
+        assert answer.because[0].code in {"no_headroom", "turns_overlap"}
+    a_little_more = {**decked, "rise_per_turn_mm": 13.1}
+    assert helix_of(a_little_more).verdict == "cannot_tell"
+    # less than a turn lies over nothing
+    assert (
+        reckon(
+            convert(
+                {"rise_mm": 0, "helix": {"radius_mm": 600, "turns": 0.9}},
+                GradientRequest,
+            )
+        ).verdict
+        == "good"
+    )
+
+
 def test_too_steep_is_told_before_a_headroom_that_nobody_can_judge() -> None:
     steep = asked({"radius_mm": 500, "turns": 2, "percent": 5})
     assert [one.code for one in steep.because] == ["over_limit", "headroom_unjudged"]

@@ -225,4 +225,9 @@ def missing(request: HaulageRequest) -> Iterator[Reason]:
             "nobody knows what a vehicle weighs: weigh one, or say how many vehicles the"
             " engine is to haul"
         )
+    elif request.trial is not None:
+        message = (
+            "nobody knows what a vehicle weighs: weigh one, or say what all of them"
+            " weigh together"
+        )
     yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")

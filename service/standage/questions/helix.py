@@ -307,7 +307,7 @@ def headroom_reason(helix: AskedHelix, answer: HelixAnswer) -> Reason:
     rise_mm = answer.rise_per_turn_mm or 0.0
     if answer.headroom_mm is None:
         return _deck_unknown(helix, answer, rise_mm=rise_mm)
-    if answer.headroom_mm < 0:
+    if answer.headroom_mm <= 0:
         return _overlapping(
             helix,
             headroom_mm=answer.headroom_mm,
@@ -362,20 +362,21 @@ def _taken_up_mm(helix: AskedHelix) -> float | None:
 def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixVerdict:
     if headroom_mm is None:
         return "clear"
-    if exceeds(needed_mm or 0.0, limit=headroom_mm):
+    if not exceeds(headroom_mm, limit=0.0):
+        # no vehicle is so low
         return "no_headroom"
     if needed_mm is None:
         return "cannot_tell"
-    return "clear"
+    return "no_headroom" if exceeds(needed_mm, limit=headroom_mm) else "clear"
 
 
 def _overlapping(helix: AskedHelix, *, headroom_mm: float, rise_mm: float) -> Reason:
     rises = millimetres(rise_mm)
     needs = millimetres(_taken_up_mm(helix) or 0.0)
-    more = millimetres(-headroom_mm)
+    more = f"{millimetres(-headroom_mm)} more" if headroom_mm else "just as much"
     message = (
         f"the turns of the helix cannot be built: a turn rises {rises}, and the deck"
-        f" and the track on it need {needs}, {more} more"
+        f" and the track on it need {needs}, {more}"
     )
     return Reason(
         code="turns_overlap",

@@ -4,6 +4,7 @@ bound on their time lets in.
 
 import ast
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from pathlib import Path
 
 TESTS = Path(__file__).parents[1]
@@ -30,20 +31,23 @@ def modules() -> dict[str, Path]:
     }
 
 
-def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> list[Path]:
-    """Return the test files nearest to ``module``, the quickest of like ones first,
-    that together take ``most_s``.
+def near(module: str) -> dict[Path, int]:
+    """Return the test files that ``module`` may be held to, and how far each is.
 
     Those of its own room stand nearest, whatever they import.
     """
     room = module.split(".")[2]
-    far = distances(module) | dict.fromkeys(
-        (TESTS / "railway" / room).glob("test_*.py"), 0
-    )
+    own = (TESTS / "railway" / room).glob("test_*.py")
+    far = distances(module) | dict.fromkeys(own, 0)
+    return {file: far[file] for file in test_files() if far.get(file, _FAR) < _FAR}
+
+
+def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> list[Path]:
+    """Return the test files nearest to ``module``, the quickest of like ones first,
+    that together take ``most_s``.
+    """
     ordered = sorted(
-        (far[file], seconds.get(file, 1.0), file)
-        for file in test_files()
-        if far.get(file, _FAR) < _FAR
+        (steps, seconds.get(file, 1.0), file) for file, steps in near(module).items()
     )
     chosen: list[Path] = []
     taken_s = 0.0
@@ -54,18 +58,14 @@ def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> lis
     return chosen
 
 
+@cache
 def distances(module: str) -> dict[Path, int]:
     """Return for each test file over how many imports it reaches ``module``: 1 is
     directly.
     """
-    known = modules()
-    imports = {name: set(_imported(file, known)) for name, file in known.items()}
-    users = {
-        name: {user for user, used in imports.items() if name in used} for name in known
-    }
+    users, own = _users(), _used_by_tests()
     reached, layer, steps = {module}, {module}, 0
     found: dict[Path, int] = {}
-    own = {file: set(_imported(file, known)) for file in test_files()}
     while layer:
         steps += 1
         for file, used in own.items():
@@ -74,6 +74,23 @@ def distances(module: str) -> dict[Path, int]:
         layer = {user for name in layer for user in users[name]} - reached
         reached |= layer
     return found
+
+
+@cache
+def _users() -> dict[str, set[str]]:
+    """Return which modules import each module."""
+    known = modules()
+    users: dict[str, set[str]] = {name: set() for name in known}
+    for name, file in known.items():
+        for used in _imported(file, known):
+            users[used].add(name)
+    return users
+
+
+@cache
+def _used_by_tests() -> dict[Path, set[str]]:
+    known = modules()
+    return {file: set(_imported(file, known)) for file in test_files()}
 
 
 def _imported(file: Path, known: Mapping[str, Path]) -> Iterator[str]:

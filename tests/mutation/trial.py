@@ -74,15 +74,29 @@ class _Finder(MetaPathFinder):
         )
 
 
-class Seconds:
-    """Adds up how long the tests of each file take."""
+class Measured(msgspec.Struct):
+    """How long the tests of each file take, and what of them fails."""
+
+    seconds: dict[str, float]
+    failed: list[str]
+
+
+class Watch:
+    """Adds up what the tests of each file come to."""
 
     def __init__(self) -> None:
-        self.of: dict[str, float] = {}
+        self.found = Measured({}, [])
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        if report.failed:
+            self.found.failed.append(report.nodeid)
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         file = report.nodeid.partition("::")[0]
-        self.of[file] = self.of.get(file, 0.0) + report.duration
+        before_s = self.found.seconds.get(file, 0.0)
+        self.found.seconds[file] = before_s + report.duration
+        if report.failed:
+            self.found.failed.append(report.nodeid)
 
 
 def try_mutant(
@@ -100,24 +114,36 @@ def try_mutant(
 
 def measure(files: Sequence[Path]) -> dict[Path, float]:
     """Return how many seconds the tests of each file take as they are; ``SystemExit``
-    where any fails.
+    where any fails, with its name.
     """
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(reading)
-        seconds = Seconds()
+        watch = Watch()
         _run(
             files,
-            [seconds],
-            tell=lambda: os.write(writing, msgspec.json.encode(seconds.of)),
+            [watch],
+            tell=lambda: _write_all(writing, msgspec.json.encode(watch.found)),
         )
     os.close(writing)
     with os.fdopen(reading, "rb") as told:
-        found = msgspec.json.decode(told.read() or b"{}", type=dict[str, float])
-    if _awaited(child, 60.0) != "survived":
-        sys.exit("the tests fail without any mutant; mend them first")
-    return {Path.cwd() / name: taken_s for name, taken_s in found.items()}
+        text = told.read()
+    outcome = _awaited(child, 60.0)
+    if not text:
+        sys.exit("the tests came to no end without any mutant; run them by hand")
+    found = msgspec.json.decode(text, type=Measured)
+    if outcome != "survived":
+        names = "\n".join(found.failed)
+        sys.exit(f"these tests fail without any mutant; mend them first:\n{names}")
+    root = Path(__file__).parents[2]
+    return {root / name: taken_s for name, taken_s in found.seconds.items()}
+
+
+def _write_all(file: int, text: bytes) -> None:
+    # a pipe takes no more at once than it has room for
+    while text:
+        text = text[os.write(file, text) :]
 
 
 def _run(

@@ -9,6 +9,7 @@ import pytest
 from api.asking import NOBODY, Caller, faults, refusal
 from api.ground import Ground
 from api.test_blocked_moves_over_http import of_wharf, train
+from api.test_roads_on_record import id_in
 from questions.test_move_question import FULLERS_WHARF
 from standage.questions.derived import DERIVED
 
@@ -61,6 +62,44 @@ def test_a_whole_plan_is_tried_as_its_patch_is(ground: Ground) -> None:
         ground.steward, layout, {"plan": {**FULLERS_WHARF, "pieces": pieces}}
     )
     assert whole == what_if(ground.steward, layout, {"patch": LONGER})
+
+
+def test_the_room_for_stopping_of_a_place_on_record_counts(ground: Ground) -> None:
+    """The place's own verdict once the plan is saved is the second definition."""
+    layout = of_wharf(ground)
+    long = train(ground, "Long", 640.0)
+    place = {
+        "name": "Coal wharf",
+        "kind": "siding",
+        "road": "Wharf",
+        "usable_length_mm": 600,
+        "stopping_margin_mm": 60,
+    }
+    ground.steward.made(f"{layout}/places", place)
+    pinned = what_if(ground.steward, layout, {"patch": LONGER})
+    about_wharf = {one[:4] for one in turned(pinned)}
+    assert ("fits", "Long", "Wharf", None) not in about_wharf
+    # 31 mm more make up for the room of 60 mm: 702 hold 642.
+    longer = {"pieces": {"W": {"length_mm": 722}}}
+    held = what_if(ground.steward, layout, {"patch": longer})
+    (turn,) = [one for one in held["verdicts"] if one["question"] == "fits"]
+    assert (turn["place"], turn["after"], turn["spare_mm"]) == ("Wharf", "fits", 2)
+    assert ground.steward.ask(
+        "PATCH", f"{layout}/plan", longer, if_match="*"
+    ).is_success
+    asked = {
+        "train": {"train_id": long},
+        "place": place_without_tape(place, layout),
+    }
+    answer = ground.steward.ask("POST", "/v1/checks/train-fit", asked).json()
+    assert (answer["standing"], answer["spare_mm"]) == ("fits", 2)
+
+
+def place_without_tape(place: dict[str, Any], layout: str) -> dict[str, Any]:
+    """Return a place as it is asked of the plan: what was taped of it is as it was."""
+    plan = {"layout_id": id_in(layout)}
+    margin_mm = place["stopping_margin_mm"]
+    return {"plan": plan, "road": place["road"], "stopping_margin_mm": margin_mm}
 
 
 def test_two_revisions_the_other_way_round_turn_everything_back(

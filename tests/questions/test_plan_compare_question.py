@@ -138,7 +138,7 @@ def test_a_train_that_now_stands_is_said_to_with_what_it_has_to_spare() -> None:
     # The wharf holds 600 mm, and 563.5 less where it is 63.5 mm shorter.
     assert turn.spare_mm == 38
     assert turn.message == (
-        f"Morning coal now stands in {wharf}, 38 mm to spare; it could not before"
+        f"Morning coal now stands in {wharf}, 38 mm to spare; it did not before"
     )
 
 
@@ -150,6 +150,66 @@ def test_a_road_that_is_gone_or_new_counts_where_it_held_the_train() -> None:
     assert lost
     assert {one.after for one in lost} == {None}
     assert {one.turns for one in lost} == {"worse"}
+
+
+def test_a_sentence_on_a_move_names_where_it_begins_and_ends_and_is_said_once() -> None:
+    answers = [compared(WHARF, other) for other in OTHERS.values()]
+    answers += [compared(other, WHARF) for other in OTHERS.values()]
+    turns = [turn for answer in answers for turn in answer.verdicts]
+    tight = [turn for turn in turns if "tight" in {turn.before, turn.after}]
+    moves = [turn for turn in tight if turn.question == "moves"]
+    assert moves
+    for turn in moves:
+        assert f"from {turn.place} to {turn.to}" in turn.message
+    for answer in answers:
+        sentences = [turn.message for turn in answer.verdicts]
+        assert len(sentences) == len(set(sentences))
+
+
+def test_any_more_is_said_of_what_was_so_before_and_of_nothing_else() -> None:
+    turns = [
+        turn
+        for other in OTHERS.values()
+        for turn in compared(WHARF, other).verdicts
+        if turn.after in {"does_not_fit", "impossible"}
+    ]
+    assert {turn.before for turn in turns} >= {"fits", "tight", "possible"}
+    for turn in turns:
+        was_so = turn.before in {"fits", "possible"}
+        assert ("any more" in turn.message) == was_so, turn.message
+
+
+def test_a_plan_that_is_less_exact_turns_verdicts_by_that_alone() -> None:
+    doubtful = {**WHARF, "plus_minus": {"mm": 30}}
+    train = {"name": "Morning coal", **vehicles(300, 290)}
+    answer = asked(QUESTION, {"before": WHARF, "after": doubtful, "trains": [train]})
+    told = {key(turn): (turn.before, turn.after) for turn in answer.verdicts}
+    made_up = {"vehicles": train["vehicles"]}
+    for place, to in permutations(("Headshunt", "Wharf", "Loop", "Main"), 2):
+        moves = [by_itself(plan, made_up, place, to) for plan in (WHARF, doubtful)]
+        was, now = (one.verdict for one in moves)
+        if was != now:
+            assert told.pop(("moves", "Morning coal", place, to)) == (was, now)
+    assert {question for question, *_ in told} == {"fits"}
+    assert any(turn.question == "moves" for turn in answer.verdicts)
+
+
+def test_without_places_of_one_name_it_is_said_that_no_moves_are_compared() -> None:
+    unnamed = {name: said for name, said in WHARF.items() if name != "places"}
+    answer = compared(unnamed, with_piece(unnamed, WHARF_PIECE, length_mm=300))
+    assert "no_moves" in {one.code for one in answer.because}
+    assert {turn.question for turn in answer.verdicts} == {"fits"}
+    assert "no_moves" not in {one.code for one in compared(WHARF, WHARF).because}
+
+
+def test_what_verdicts_rest_on_is_told_of_trains_and_roads() -> None:
+    fields = {one.field for one in compared(WHARF, OTHERS["longer"]).assumed}
+    assert {"stopping_margin_mm", "plus_minus_mm"} <= fields
+    of_van = {"kind": "wagon", "length_mm": 100, "length_over": "buffers"}
+    vans = [{"name": name, **of_van} for name in ("Van", "Brake")]
+    train = {"name": "Two vans", "vehicles": vans}
+    body = {"before": WHARF, "after": OTHERS["longer"], "trains": [train]}
+    assert any("coupling" in one.message for one in asked(QUESTION, body).assumed)
 
 
 def test_no_sentence_is_long_and_none_names_a_verdict_by_its_code() -> None:

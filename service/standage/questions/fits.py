@@ -34,7 +34,6 @@ from standage.questions.reckoning import (
 )
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import NamedPlace, Sources
-from standage.railway.roads.allowances import assumed_of
 from standage.railway.slips.slip import Slip
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, Finding, of_vehicle
@@ -51,7 +50,7 @@ from standage.railway.terms.figures import (
     tidy,
     tidy_if_known,
 )
-from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
+from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import all_of
 
@@ -247,9 +246,6 @@ class _Table:
         return Reason(code="looked_at", message=message)
 
     def _assumed(self) -> Iterator[Assumed]:
-        guesses: dict[Guess, None] = {}
-        for train in range(len(self._rows)):
-            guesses |= dict.fromkeys(self._crosswise.made_up(train).guesses())
         on_the_way = self._crosswise.guessed_on_the_way(most=MOST_GUESSED)
         if on_the_way is None:
             message = (
@@ -257,9 +253,7 @@ class _Table:
                 " pair by pair: ask train-fit"
             )
             yield Assumed(field="reaching", message=message, source="taken_as_read")
-        guesses |= dict.fromkeys(on_the_way or ())
-        yield from told(guesses)
-        yield from assumed_of(ground.given for ground in self._crosswise.grounds)
+        yield from self._crosswise.assumed(on_the_way or ())
 
 
 def _said_of(name: str, reason: Reason) -> Reason:

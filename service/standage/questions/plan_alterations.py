@@ -15,6 +15,7 @@ from standage.questions.plan_compare import (
     reckon,
 )
 from standage.questions.plan_compare_answer import PlanCompareAnswer
+from standage.questions.plan_compare_roads import kept_road
 from standage.questions.question import PLAN_BYTES, NeverWarns, OnRecord, always
 from standage.questions.sources import Sources
 from standage.railway.stock.couplings import CouplingKind
@@ -68,6 +69,7 @@ def gather_two(sources: Sources, ids: Ids, which: WhichTwo) -> PlanCompareCase:
     after = sources.plans.known_of_layout(layout_id, which.to)
     return _case(
         sources,
+        layout_id,
         on_record(sources, before, types),
         on_record(sources, after, types),
         types,
@@ -87,6 +89,7 @@ def gather_what_if(
     after = sources.plans.given(plan, pointer)
     return _case(
         sources,
+        layout_id,
         on_record(sources, before, types),
         on_record(sources, after, types, kept=False),
         types,
@@ -112,15 +115,18 @@ def _in_patch(faults: Iterable[Fault]) -> Iterator[Fault]:
 
 def _case(
     sources: Sources,
+    layout_id: str,
     before: PlanOfTwo,
     after: PlanOfTwo,
     types: tuple[CouplingKind, ...],
 ) -> PlanCompareCase:
+    places = sources.places.layout_at(layout_id).places
+    kept = tuple(kept_road(one.on_plan) for one in places if one.on_plan is not None)
     found = sources.trains.listed(Listing(limit=MOST_TRAINS + 1))
     trains = tuple(named for _, named in found)
     return PlanCompareCase(
-        before=before,
-        after=after,
+        before=msgspec.structs.replace(before, kept=kept),
+        after=msgspec.structs.replace(after, kept=kept),
         trains=trains[:MOST_TRAINS],
         types=types,
         more=len(trains) > MOST_TRAINS,

@@ -10,7 +10,6 @@ import msgspec
 from standage.questions.asked import AskedNamedTrain, AskedPlan
 from standage.questions.derived import DERIVED, Key
 from standage.questions.example_stock import MILK_TRAIN
-from standage.questions.move_judging import plus_minus_of, verdict_by_longest
 from standage.questions.moved_train import TrainCase, known_train
 from standage.questions.moves_ground import MovesGround
 from standage.questions.places_reached import PlacesReached, PlanOfMoves
@@ -22,10 +21,12 @@ from standage.questions.plan_compare_answer import (
     ToldPiece,
     ToldPieces,
     ToldTurn,
-    TurnedVerdict,
     Turning,
 )
+from standage.questions.plan_compare_moves import MovesOfTwo
+from standage.questions.plan_compare_roads import KeptRoad, with_kept
 from standage.questions.plan_compare_words import (
+    Turn,
     change_reasons,
     is_altered,
     road_words,
@@ -49,13 +50,12 @@ from standage.railway.alterations.roads_changed import (
     roads_changed,
 )
 from standage.railway.alterations.verdicts_changed import (
-    ChangedVerdict,
     Roads,
     verdicts_changed,
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.figures import agreeing, counted, says, tidy
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import agreeing, counted, says
+from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.senses import ASIDE
 from standage.railway.track.survey.survey import Survey
 from standage.shapes.faults import Ruled
@@ -75,6 +75,8 @@ _GOOD: dict[str, int] = {
 }
 """How good a verdict is. What nobody can tell is none of them."""
 _ORDER: tuple[Turning, ...] = ("worse", "otherwise", "better")
+_CUT_SHORT = frozenset({"search_stopped", "too_many"})
+"""Why not all moves between the places of a sound plan are known."""
 
 
 class PlanCompareRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
@@ -90,13 +92,14 @@ class PlanCompareRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 
 class PlanOfTwo(msgspec.Struct, frozen=True, kw_only=True):
     """One of the two plans. What is known of its moves is kept under the ``key`` of a
-    plan on record.
+    plan on record. ``kept`` are the places on record that its layout has.
     """
 
     case: PlanCase
     on_record: bool = False
     key: Key | None = None
     reached: PlacesReached | None = None
+    kept: tuple[KeptRoad, ...] = ()
 
 
 class PlanCompareCase(MayBeExact, frozen=True, kw_only=True):
@@ -114,6 +117,7 @@ class _Known(NamedTuple):
 
     found: Survey
     roads: dict[str, KnownRoad]
+    held: Roads
     reached: PlacesReached | None
 
 
@@ -167,7 +171,8 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
     before, after = _known(case.before, case), _known(case.after, case)
     pieces = pieces_changed(before.found, after.found)
     roads = roads_changed(before.roads, after.roads)
-    turns = sorted(_turns(case, before, after), key=_worst_first)
+    moves = _moves(before, after)
+    turns = sorted(_turns(case, before, after, moves), key=_worst_first)
     faults = list(_faults(before.found, after.found))
     return PlanCompareAnswer(
         verdict=_verdict(turns, altered=is_altered(pieces, roads), faulty=bool(faults)),
@@ -181,22 +186,40 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
             *change_reasons(pieces, roads, turns),
             *faults,
             *_about_trains(case),
+            *_not_compared(before, after, moves),
         ),
-        assumed=(
-            *case.after.case.assumed,
-            *assumed_of(after.found),
-            *said_exact(case),
-        ),
+        assumed=tuple(dict.fromkeys(_assumed(case, before, after))),
     )
 
 
 def _known(one: PlanOfTwo, case: PlanCompareCase) -> _Known:
     found = surveyed(one.case)
+    by_plan = known_roads(found, on_record=one.on_record)
+    roads = with_kept(found, by_plan, one.kept)
+    trains = [named.train for named in case.trains]
     return _Known(
         found=found,
-        roads=known_roads(found, on_record=one.on_record),
-        reached=_reached(one) if case.trains else None,
+        roads=roads,
+        held=Roads(roads, trains, CouplingTypes(case.types)),
+        reached=_reached(one) if trains else None,
     )
+
+
+def _moves(before: _Known, after: _Known) -> MovesOfTwo | None:
+    """Return the moves of both plans; None where there are no trains to move."""
+    if before.reached is None or after.reached is None:
+        return None
+    return MovesOfTwo(before.reached, after.reached)
+
+
+def _assumed(case: PlanCompareCase, before: _Known, after: _Known) -> Iterator[Assumed]:
+    """Yield what either plan, and every train's verdict, rests on."""
+    for of_plan, known in ((case.before, before), (case.after, after)):
+        yield from of_plan.case.assumed
+        yield from assumed_of(known.found)
+        if case.trains:
+            yield from known.held.assumed()
+    yield from said_exact(case)
 
 
 def _reached(one: PlanOfTwo) -> PlacesReached:
@@ -210,101 +233,52 @@ def _reached(one: PlanOfTwo) -> PlacesReached:
     return reached
 
 
-def _turns(case: PlanCompareCase, before: _Known, after: _Known) -> Iterator[ToldTurn]:
+def _turns(
+    case: PlanCompareCase, before: _Known, after: _Known, moves: MovesOfTwo | None
+) -> Iterator[ToldTurn]:
     """Yield every verdict that turns."""
-    types = CouplingTypes(case.types)
-    trains = [one.train for one in case.trains]
     roads = list(dict.fromkeys((*before.roads, *after.roads)))
     changed = verdicts_changed(
-        Roads(before.roads, trains, types),
-        Roads(after.roads, trains, types),
-        trains=len(trains),
-        roads=roads,
+        before.held, after.held, trains=len(case.trains), roads=roads
     )
     for one in changed:
-        yield _told_on_a_road(case, one)
-    if before.reached is not None and after.reached is not None:
-        for train in case.trains:
-            yield from _turned_moves(case, train, before.reached, after.reached)
-
-
-def _told_on_a_road(case: PlanCompareCase, one: ChangedVerdict) -> ToldTurn:
-    train = case.trains[one.train]
-    return ToldTurn(
-        question=one.asked,
-        train=train.name,
-        train_id=train.id,
-        place=one.road,
-        to=None,
-        before=one.before,
-        after=one.after,
-        turns=_how(one.before, one.after),
-        spare_mm=one.spare_mm,
-        message=turn_words(
-            train.name,
-            one.road,
+        named = case.trains[one.train]
+        road = Turn(
+            asked=one.asked,
+            train=named.name,
+            place=one.road,
             to=None,
             before=one.before,
             after=one.after,
             spare_mm=one.spare_mm,
-        ),
-    )
+        )
+        yield _told_turn(road, named.id)
+    if moves is not None:
+        for named in case.trains:
+            yield from _turned_moves(case, moves, named)
 
 
 def _turned_moves(
-    case: PlanCompareCase,
-    train: NamedTrain,
-    before: PlacesReached,
-    after: PlacesReached,
+    case: PlanCompareCase, moves: MovesOfTwo, named: NamedTrain
 ) -> Iterator[ToldTurn]:
-    known = known_train(TrainCase(train=train.train, types=case.types))
-    was_mm, now_mm = _by_name(before), _by_name(after)
-    for pair, longest_mm in now_mm.items():
-        if pair not in was_mm or was_mm[pair] == longest_mm:
-            continue
-        was = _move_verdict(case, train, before, was_mm[pair])
-        now = _move_verdict(case, train, after, longest_mm)
-        if was == now:
-            continue
-        spare_mm = None
-        if longest_mm and known.length_mm is not None:
-            spare_mm = tidy(longest_mm - known.length_mm)
-        place, to = pair
-        yield ToldTurn(
-            question="moves",
-            train=train.name,
-            train_id=train.id,
-            place=place,
-            to=to,
-            before=was,
-            after=now,
-            turns=_how(was, now),
-            spare_mm=spare_mm,
-            message=turn_words(
-                train.name, place, to=to, before=was, after=now, spare_mm=spare_mm
-            ),
-        )
+    known = known_train(TrainCase(train=named.train, types=case.types))
+    for one in moves.turned(known):
+        yield _told_turn(Turn("moves", named.name, *one), named.id)
 
 
-def _by_name(reached: PlacesReached) -> dict[tuple[str, str], float | None]:
-    names = reached.places
-    return {
-        (names[start], names[goal]): longest_mm
-        for (start, goal), longest_mm in reached.pairs()
-    }
-
-
-def _move_verdict(
-    case: PlanCompareCase,
-    train: NamedTrain,
-    reached: PlacesReached,
-    longest_mm: float | None,
-) -> TurnedVerdict:
-    if longest_mm is None:
-        return "cannot_tell"
-    known = known_train(TrainCase(train=train.train, types=case.types))
-    plus_minus_mm = plus_minus_of(reached.plus_minus, known, longest_mm)
-    return verdict_by_longest(known, longest_mm, plus_minus_mm)
+def _told_turn(turn: Turn, train_id: str | None) -> ToldTurn:
+    return ToldTurn(
+        question=turn.asked,
+        train=turn.train,
+        train_id=train_id,
+        place=turn.place,
+        to=turn.to,
+        before=turn.before,
+        after=turn.after,
+        turns=_how(turn.before, turn.after),
+        spare_mm=turn.spare_mm,
+        message=turn_words(turn),
+    )
 
 
 def _how(before: str | None, after: str | None) -> Turning:
@@ -373,6 +347,23 @@ def _about_trains(case: PlanCompareCase) -> Iterable[Reason]:
     if case.more:
         message = f"the first {MOST_TRAINS} trains by name are looked at"
         yield Reason(code="too_many", message=message)
+
+
+def _not_compared(
+    before: _Known, after: _Known, moves: MovesOfTwo | None
+) -> Iterator[Reason]:
+    """Yield why moves were not, or not all, held against each other."""
+    if moves is None or before.reached is None or after.reached is None:
+        return
+    if not moves.shared:
+        message = (
+            "no two places bear the same names in both plans: no moves are compared"
+        )
+        yield Reason(code="no_moves", message=message)
+    both = (*before.reached.missing, *after.reached.missing)
+    for reason in dict.fromkeys(both):
+        if reason.code in _CUT_SHORT:
+            yield reason
 
 
 def _told_pieces(pieces: PiecesChanged) -> ToldPieces:

@@ -25,6 +25,7 @@ TurnedVerdict = Literal[
 ]
 
 Turning = Literal["worse", "otherwise", "better"]
+Compared = Literal["fits", "runs", "moves"]
 
 
 class ToldPiece(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,7 +60,7 @@ class ToldChange(msgspec.Struct, frozen=True, kw_only=True):
 class ToldTurn(msgspec.Struct, frozen=True, kw_only=True):
     """A verdict that turns; null where a plan has no such road."""
 
-    question: Literal["fits", "runs", "moves"]
+    question: Compared
     train: str
     train_id: str | None
     place: str
@@ -71,7 +72,8 @@ class ToldTurn(msgspec.Struct, frozen=True, kw_only=True):
         says("Otherwise: into what nobody can tell, or out of it."),
     ]
     spare_mm: Annotated[
-        float | None, says("What is left over after the alteration, in mm.")
+        float | None,
+        says("What is left over after it, in mm; before it of a road that is gone."),
     ]
     message: str
 

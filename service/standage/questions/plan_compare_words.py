@@ -1,9 +1,10 @@
 """What an alteration changes, in words."""
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from standage.questions.moves_ground import cut
-from standage.questions.plan_compare_answer import ToldTurn
+from standage.questions.plan_compare_answer import Compared, ToldTurn, TurnedVerdict
 from standage.railway.alterations.pieces_changed import PiecesChanged
 from standage.railway.alterations.roads_changed import ChangedRoad
 from standage.railway.terms.figures import agreeing, counted, listed, millimetres
@@ -13,64 +14,93 @@ _MOST_NAMED = 3
 
 _NOW: dict[str, str] = {
     "fits": "now stands in {place}",
-    "tight": "is now too close to call in {place}",
-    "does_not_fit": "does not stand in {place} any more",
     "runs": "now gets round the curves of {place}",
     "marginal": "gets round the curves of {place} only just",
-    "does_not_run": "does not get round the curves of {place} any more",
     "possible": "now gets from {place} to {to}",
-    "impossible": "does not get from {place} to {to} any more",
 }
+_NOT: dict[str, str] = {
+    "does_not_fit": "does not stand in {place}",
+    "does_not_run": "does not get round the curves of {place}",
+    "impossible": "does not get from {place} to {to}",
+}
+_ANY_MORE = frozenset({"fits", "runs", "possible"})
+"""What of these was so before is not so any more, and that says it all."""
 _THEN: dict[str, str] = {
-    "fits": "it could before",
+    "fits": "it did before",
     "tight": "it was too close to call before",
-    "does_not_fit": "it could not before",
-    "runs": "it did before",
+    "does_not_fit": "it did not before",
+    "runs": "it did with ease before",
     "marginal": "it did only just before",
     "does_not_run": "it did not before",
     "possible": "it did before",
     "impossible": "it did not before",
     "cannot_tell": "before nobody could tell",
 }
+_WHETHER: dict[Compared, str] = {
+    "fits": "whether it stands in {place}",
+    "runs": "whether it gets round the curves of {place}",
+    "moves": "whether it gets from {place} to {to}",
+}
 
 
-def turn_words(
-    train: str,
-    place: str,
-    *,
-    to: str | None,
-    before: str | None,
-    after: str | None,
-    spare_mm: float | None,
-) -> str:
+class Turn(NamedTuple):
+    """A verdict on a train that turns: of a road, or of the move to another one."""
+
+    asked: Compared
+    train: str
+    place: str
+    to: str | None
+    before: TurnedVerdict | None
+    after: TurnedVerdict | None
+    spare_mm: float | None
+
+
+def turn_words(turn: Turn) -> str:
     """Return a verdict that turns as a sentence."""
-    train, place = cut(train), cut(place)
-    where = place if to is None else f"{place} to {cut(to)}"
+    train, place = cut(turn.train), cut(turn.place)
+    places = {"place": place, "to": cut(turn.to or "")}
+    whether = _WHETHER[turn.asked].format(**places)
+    then = _then(turn.before)
+    after = turn.after
     if after is None:
-        return f"{train}: {where} is gone, and held it before"
+        return f"{train}: {place} is gone, and {_held(turn.before)}"
     if after == "cannot_tell":
-        return f"{train}: whether {_asked(before)} {where} cannot be told any more"
-    now = _NOW[after].format(place=place, to="" if to is None else cut(to))
-    room = _room(after, spare_mm)
+        return f"{train}: {whether} cannot be told any more"
+    if after == "tight":
+        return f"{train}: {whether} is now too close to call; {then}"
+    if after in _NOW:
+        now = _NOW[after].format(**places)
+        return f"{train} {now}{_to_spare(turn.spare_mm)}; {then}"
+    does_not = _NOT[after].format(**places)
+    too_long = _too_long(turn.spare_mm)
+    if turn.before in _ANY_MORE:
+        return f"{train} {does_not} any more{too_long}"
+    return f"{train} {does_not}{too_long}; {then}"
+
+
+def _then(before: str | None) -> str:
     if before is None:
-        return f"{train} {now}{room}; there was no such road before"
-    return f"{train} {now}{room}; {_THEN[before]}"
+        return "there was no such road before"
+    return _THEN[before]
 
 
-def _asked(before: str | None) -> str:
-    if before in {"runs", "marginal", "does_not_run"}:
-        return "it gets round the curves of"
-    if before in {"possible", "impossible"}:
-        return "it gets from"
-    return "it stands in"
+def _held(before: str | None) -> str:
+    if before == "tight":
+        return "whether it stood there was too close to call"
+    return "held it before"
 
 
-def _room(after: str, spare_mm: float | None) -> str:
-    if spare_mm is None or after == "tight":
+def _to_spare(spare_mm: float | None) -> str:
+    if spare_mm is None or spare_mm < 0:
         return ""
-    if spare_mm < 0:
-        return f", {millimetres(-spare_mm)} too long"
     return f", {millimetres(spare_mm)} to spare"
+
+
+def _too_long(spare_mm: float | None) -> str:
+    """Return by how much a train is too long, where that is why it does not stand."""
+    if spare_mm is None or spare_mm >= 0:
+        return ""
+    return f", {millimetres(-spare_mm)} too long"
 
 
 def road_words(road: ChangedRoad) -> str:

@@ -35,7 +35,6 @@ from standage.questions.road_allocation_answer import (
     TrainInRoad,
 )
 from standage.questions.sources import NamedPlace, Sources
-from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import (
     WORST_FIRST,
@@ -51,7 +50,7 @@ from standage.railway.storing.fill import held
 from standage.railway.storing.packing import Storage
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
-from standage.railway.terms.reasons import Assumed, Reason, named_once, told
+from standage.railway.terms.reasons import Reason, named_once
 from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_TRAINS = 40
@@ -181,7 +180,7 @@ class _Told:
             gap_mm=self._gap_mm,
             kept_empty=tuple(road.road for road in roads if not road.trains),
             because=tuple(self._because(found, left)),
-            assumed=(*self._assumed(), *self._assumed_gap),
+            assumed=(*self._crosswise.assumed(), *self._assumed_gap),
         )
 
     def _replay(self, found: Allotment) -> None:
@@ -351,17 +350,6 @@ class _Told:
             if road is not None:
                 findings += self._crosswise.on_the_way(train, road)
         return sorted_reasons(findings)
-
-    def _assumed(self) -> tuple[Assumed, ...]:
-        guesses = (
-            guess
-            for train in range(len(self._case.trains))
-            for guess in self._crosswise.made_up(train).guesses()
-        )
-        return (
-            *told(guesses),
-            *assumed_of(ground.given for ground in self._crosswise.grounds),
-        )
 
 
 @as_written

@@ -198,6 +198,15 @@ def _made_of(found: Survey, road: PlanRoad) -> ByPlan:
     )
 
 
+def place_by_plan(
+    found: Survey, road: PlanRoad, asked: RoadOnPlan
+) -> tuple[Place, Provenance]:
+    """Return a road of a surveyed plan with what ``asked`` says of it besides, and where
+    its figures come from.
+    """
+    return _by_plan(_made_of(found, road), asked)
+
+
 def _by_plan(made: ByPlan, asked: RoadOnPlan) -> tuple[Place, Provenance]:
     by_plan, unknown = made.place, made.unknown
     place = _said_first(asked, by_plan)

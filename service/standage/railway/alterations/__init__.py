@@ -14,5 +14,8 @@ Decisions, each with the test that holds it:
   as can be of what is laid has in common stands, and the rest has moved:
   tests/railway/alterations/test_pieces_changed.py.
 - Compared with itself nothing changes; the other way round everything does the other
-  way: the same, and tests/railway/alterations/test_roads_changed.py.
+  way: the same, and tests/questions/test_plan_compare_question.py.
+- A train's verdict on a road is the one that is given of each plan by itself: the same.
+- What was taped on the track as it lay says nothing of an altered plan; all else that is
+  on record of a place counts: tests/api/test_plan_alterations_over_http.py.
 """

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from standage.railway.roads.allowances import SURVEYED, FromPlan
+from standage.railway.roads.allowances import SURVEYED, FromPlan, Provenance
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.roads.plan_roads import (
     PlanRoad,
@@ -51,7 +51,7 @@ class KnownRoad(msgspec.Struct, frozen=True, kw_only=True):
     """A road of a surveyed plan, as a place, and how good its figures are."""
 
     place: Place
-    known_by: FromPlan
+    known_by: Provenance
 
 
 def known_roads(found: Survey, *, on_record: bool = False) -> dict[str, KnownRoad]:

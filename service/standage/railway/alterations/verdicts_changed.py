@@ -11,6 +11,7 @@ from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import FitVerdict
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
+from standage.railway.terms.reasons import Assumed
 
 Asked = Literal["fits", "runs"]
 _HOLDS: frozenset[FitVerdict] = frozenset({"fits", "tight"})
@@ -49,6 +50,10 @@ class Roads:
             known_by=[one.known_by for one in known],
             types=types,
         )
+
+    def assumed(self) -> Iterator[Assumed]:
+        """Yield what the verdicts rest on that nobody said."""
+        return self._crosswise.assumed()
 
     def standing(self, train: int, road: str) -> FitVerdict | None:
         """Return whether a train stands in a road; None where there is no such road."""

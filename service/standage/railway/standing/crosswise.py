@@ -5,7 +5,7 @@ What each vehicle is to a road apart from its length depends on few figures of t
 and many roads share them.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
@@ -16,6 +16,7 @@ from standage.railway.roads.allowances import (
     Allowance,
     Provenance,
     allowance,
+    assumed_of,
     platform_face_mm,
 )
 from standage.railway.roads.places import Place
@@ -40,7 +41,7 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.reasons import Guess, Reason, worst
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
 
 _BY_OTHER_LENGTHS = {"turntable", "reversing_section"}
 _RUNS = WORST_FIRST.index("runs")
@@ -199,6 +200,17 @@ class Crosswise:
             for vehicle in vehicles:
                 guesses += suited(vehicle, place, types=self._types).guesses
         return guesses
+
+    def assumed(self, on_the_way: Iterable[Guess] = ()) -> Iterator[Assumed]:
+        """Yield what is taken for granted of how long the trains are, of what the
+        places give, and, as given, of how vehicles get there.
+        """
+        guesses: dict[Guess, None] = {}
+        for train in range(len(self._trains)):
+            guesses |= dict.fromkeys(self.made_up(train).guesses())
+        guesses |= dict.fromkeys(on_the_way)
+        yield from told(guesses)
+        yield from assumed_of(ground.given for ground in self.grounds)
 
     def pair(self, train: int, place: int) -> Paired:
         """Return a pair with its figures and its reasons."""

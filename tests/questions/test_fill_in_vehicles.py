@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standage.questions import fill
-from standage.questions.fill_answer import FillAnswer
+from standage.questions.fill_answer import FillAnswer, in_all
 from standage.questions.sources import Sources
+from standage.railway.stock.extents import Extent, Missing
+from standage.railway.storing.fill import fill as fill_of
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 from support.walks import at_each
@@ -21,6 +23,7 @@ from support.walks import at_each
 Json = dict[str, Any]
 HALF, FOUR_FIFTHS = Fraction(1, 2), Fraction(4, 5)
 """Common practice, no source."""
+NO_LENGTH = Missing(vehicle="Odd", field="length_mm", words="its length")
 
 
 def end(reach: str, projection: str) -> Json:
@@ -218,6 +221,14 @@ def test_what_is_not_known_is_named_and_leaves_the_verdict_as_it_was() -> None:
     beside = asked(van("100"), road(1000), road(None))
     assert numbers(beside) == (None, None, None)
     assert [numbers(one) for one in beside.roads] == [(10, 5, 8), (None, None, None)]
+
+
+def test_where_there_is_no_length_or_too_little_of_it_that_is_told() -> None:
+    (none,) = asked(None, road(0)).because
+    assert none.code == "no_length"
+    unmeasured = Extent(known_mm=100.0, missing=(NO_LENGTH,))
+    assert in_all(fill_of(unmeasured, usable_mm=90.0)).code == "over_full"
+    assert in_all(fill_of(unmeasured, usable_mm=110.0)).code == "not_all_known"
 
 
 def test_a_coupling_that_nobody_named_counts_at_its_longest() -> None:

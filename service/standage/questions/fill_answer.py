@@ -166,7 +166,7 @@ def of_the_vehicle(
         return
     parts = (row.vehicle, row.joint, row.free_ends)
     yield from lacking(missing for part in parts for missing in part.missing)
-    if counted.holds is None:
+    if counted.holds is None or roads == 0:
         return
     hold = agreeing(roads, "the road holds", "the roads together hold")
     message = f"{row.name}: {hold} {counted.holds}"
@@ -208,10 +208,7 @@ def _share(part: float) -> str:
 
 def in_all(whole: Fill) -> Reason:
     if whole.part is None:
-        return Reason(
-            code="not_all_known",
-            message="not every length is known, so nobody can tell how full it is",
-        )
+        return _of_no_part(whole)
     words = {
         "works": "it can be worked",
         "crowded": "it is crowded: a yard works at half of what it holds",
@@ -228,3 +225,22 @@ def in_all(whole: Fill) -> Reason:
         value_mm=whole.held_mm,
         limit_mm=whole.usable_mm,
     )
+
+
+def _of_no_part(whole: Fill) -> Reason:
+    """Return why no part of the length can be told: there is none, or not all of it is
+    known.
+    """
+    if whole.usable_mm == 0:
+        message = "there is no length of road for trains to stand in"
+        return Reason(code="no_length", message=message, value_mm=whole.held_mm)
+    if whole.verdict == "over_full":
+        message = "there is more than it holds, whatever is not known yet"
+        return Reason(
+            code="over_full",
+            message=message,
+            value_mm=whole.held_mm,
+            limit_mm=whole.usable_mm,
+        )
+    message = "not every length is known, so nobody can tell how full it is"
+    return Reason(code="not_all_known", message=message)

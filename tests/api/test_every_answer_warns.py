@@ -46,6 +46,13 @@ def test_whoever_shows_no_slip_says_why() -> None:
         "checkPlanAlteration",
         "getLayoutPlanAlteration",
         "checkLayoutPlanAlteration",
+        "checkMaterials",
+        "getLayoutPlanMaterials",
+        "getModulePlanMaterials",
+        "getLayoutPlanMaterialsDrawing",
+        "getLayoutPlanMaterialsCsv",
+        "getModulePlanMaterialsDrawing",
+        "getModulePlanMaterialsCsv",
         "checkFoulingPoint",
         "getLayoutPlanBlockedMoves",
     ]

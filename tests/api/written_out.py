@@ -152,6 +152,9 @@ getLayoutPlanAlteration        club  club  club  read
 checkLayoutPlanAlteration             club  club  club  read
 checkLayoutPlan           club  club  club  read  layout
 getLayoutPlanDrawing      club  club  club  read  layout
+getLayoutPlanMaterials        club  club  club  read  layout
+getLayoutPlanMaterialsDrawing club  club  club  read  layout
+getLayoutPlanMaterialsCsv     club  club  club  read  layout
 getLayoutPlanSheetCsv     club  club  club  read  layout
 getLayoutPlanSheetXlsx    club  club  club  read  layout
 checkLayoutPlanSheet      -     club  club  write
@@ -165,6 +168,9 @@ createModulePlanRevision  own   own   club  write
 getModulePlanRevision     club  club  club  read
 checkModulePlan           club  club  club  read
 getModulePlanDrawing      club  club  club  read
+getModulePlanMaterials        club  club  club  read
+getModulePlanMaterialsDrawing club  club  club  read
+getModulePlanMaterialsCsv     club  club  club  read
 getModulePlanSheetCsv     club  club  club  read
 getModulePlanSheetXlsx    club  club  club  read
 checkModulePlanSheet      own   own   club  write

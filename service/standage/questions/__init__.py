@@ -54,6 +54,10 @@ Decisions, each with the test that holds it:
   (benchmarks.blocked_moves): tests/questions/test_blocked_moves.py.
 - **What is too close to call is listed behind what is impossible**, so that every move
   that is not listed is possible, or cannot be told and is counted: the same.
+- **What a plan is made of is told with every rule that it is counted by** (``materials``),
+  a bound beside each cut list; an alteration lays and takes up by the same code:
+  tests/questions/test_materials_question.py,
+  tests/questions/test_materials_of_alterations.py.
 - **A page of unsuitable stock counts the vehicles it looks at**, 200 unless asked
   otherwise: most clubs are one page.
 - **``exact`` is one word on a question** (``questions/reckoning``): its request and

@@ -23,6 +23,7 @@ from standage.questions.plan_compare_answer import (
     ToldTurn,
     Turning,
 )
+from standage.questions.plan_compare_materials import materials_of
 from standage.questions.plan_compare_moves import MovesOfTwo
 from standage.questions.plan_compare_roads import KeptRoad, with_kept
 from standage.questions.plan_compare_words import (
@@ -174,11 +175,13 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
     moves = _moves(before, after)
     turns = sorted(_turns(case, before, after, moves), key=_worst_first)
     faults = list(_faults(before.found, after.found))
+    taken = materials_of(before.found, after.found)
     return PlanCompareAnswer(
         verdict=_verdict(turns, altered=is_altered(pieces, roads), faulty=bool(faults)),
         laid_to_come_up=tuple(one.piece for one in pieces.coming_up),
         pieces=_told_pieces(pieces),
         roads=tuple(_told_road(road) for road in roads),
+        materials=taken.materials,
         verdicts=tuple(turns[:MOST_TURNS]),
         verdicts_left_out=max(0, len(turns) - MOST_TURNS),
         trains_compared=len(case.trains),
@@ -188,7 +191,7 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
             *_about_trains(case),
             *_not_compared(before, after, moves),
         ),
-        assumed=tuple(dict.fromkeys(_assumed(case, before, after))),
+        assumed=(*dict.fromkeys(_assumed(case, before, after)), *taken.assumed),
     )
 
 

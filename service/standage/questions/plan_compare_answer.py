@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.materials_answer import AlterationMaterials
 from standage.questions.reckoning import NOT_YET, Warnings
 from standage.railway.alterations.roads_changed import RoadFigures
 from standage.railway.terms.figures import says
@@ -87,6 +88,7 @@ class PlanCompareAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     pieces: ToldPieces
     roads: tuple[ToldChange, ...]
+    materials: AlterationMaterials
     verdicts: Annotated[
         tuple[ToldTurn, ...], says("Those for the worse first; 1,000 at most.")
     ]

@@ -56,7 +56,8 @@ class DrawingOnRecord(msgspec.Struct, frozen=True, kw_only=True):
     key: Key
 
 
-def _known(sources: Sources, ids: Ids, revision: int | None) -> KnownPlan:
+def known_at(sources: Sources, ids: Ids, revision: int | None) -> KnownPlan:
+    """Return the plan of the layout or module that an address names."""
     if "layout_id" in ids:
         return sources.plans.known_of_layout(ids["layout_id"], revision)
     return sources.plans.known_of_module(ids["module_id"], revision)
@@ -74,7 +75,7 @@ def _case(sources: Sources, known: KnownPlan) -> PlanCase:
 
 def gather(sources: Sources, ids: Ids, which: WhichPlan) -> PlanOnRecord:
     """Return the case of a plan by the address that names it."""
-    known = _known(sources, ids, which.revision)
+    known = known_at(sources, ids, which.revision)
     case = _case(sources, known)
     key = known.key(sources.records.club_id, "check", case.largest)
     return PlanOnRecord(case=case, key=key)
@@ -82,7 +83,7 @@ def gather(sources: Sources, ids: Ids, which: WhichPlan) -> PlanOnRecord:
 
 def gather_drawing(sources: Sources, ids: Ids, which: WhichDrawing) -> DrawingOnRecord:
     """Return the case of a drawing by the address that names its plan."""
-    known = _known(sources, ids, which.revision)
+    known = known_at(sources, ids, which.revision)
     fields = PlanDrawingWanted.__struct_fields__
     wanted = PlanDrawingWanted(**{name: getattr(which, name) for name in fields})
     case = PlanDrawingCase(

@@ -8,10 +8,11 @@ import pytest
 
 from standage.drawings.paper import GREY
 from standage.drawings.plans.sheets import PaperName
+from standage.questions.drawing_cases import OnSheet
 from standage.questions.plan_drawing import PaperQuery
 from standage.questions.polarity import PolarityRequest, gather
 from standage.questions.polarity_answer import CAUTIONS
-from standage.questions.polarity_drawing import PolaritySheetCase, polarity_sheet
+from standage.questions.polarity_drawing import polarity_sheet
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from support.plans_to_draw import balloon, measured, yard
@@ -22,7 +23,7 @@ from support.track_plans import Document, curve, oval
 def sheet(plan: Document, look: PaperQuery | None = None, **asked: Any) -> str:
     request = convert({"plan": {"scale": "00", **plan}, **asked}, PolarityRequest)
     case = gather(Sources(None, ""), request)
-    return polarity_sheet(PolaritySheetCase(polarity=case, look=look or PaperQuery()))
+    return polarity_sheet(OnSheet(case=case, look=look or PaperQuery()))
 
 
 def scale_of(drawing: str) -> float:

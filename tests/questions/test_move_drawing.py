@@ -5,8 +5,9 @@ from copy import deepcopy
 import pytest
 
 from questions.test_move_question import FULLERS_WHARF, Json, answered, body
+from standage.questions.drawing_cases import OnSheet
 from standage.questions.move import MoveRequest, gather
-from standage.questions.move_drawing import MoveSheetCase, move_sheet
+from standage.questions.move_drawing import move_sheet
 from standage.questions.plan_drawing import PaperQuery
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
@@ -18,7 +19,7 @@ def drawn(look: PaperQuery | None = None, **changed: Json) -> list[str]:
     """Return all words on the sheet of the example, changed."""
     request = convert(body(**changed), MoveRequest)
     case = gather(Sources(None, ""), request)
-    sheet = move_sheet(MoveSheetCase(move=case, look=look or PaperQuery()))
+    sheet = move_sheet(OnSheet(case=case, look=look or PaperQuery()))
     return words(read(sheet))
 
 

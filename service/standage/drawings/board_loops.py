@@ -14,7 +14,12 @@ import msgspec
 
 from standage.drawings.paper import (
     GREY,
-    TEXT_MM,
+    HALO,
+    LETTERS,
+    LINE_MM,
+    MARGIN_MM,
+    PAGE_MM,
+    WITHIN_MM,
     inside,
     line,
     page,
@@ -25,16 +30,10 @@ from standage.drawings.paper import (
 )
 from standage.railway.terms.figures import millimetres
 
-PAGE_MM = 210.0
-MARGIN_MM = 10.0
-WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
-_LINE_MM = TEXT_MM * 1.5
-_LETTERS = 95  # on a line of this width
 _LEFT_MM = 8.0  # for the dimension that stands on its side
 _TOP_MM = 18.0  # for the title and the dimension beneath it
 _MOST_HIGH_MM = 150.0
 _LEAST_HIGH_MM = 20.0  # for the words that stand on their side
-_HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
 
 
 class DrawnBoard(msgspec.Struct, frozen=True, kw_only=True):
@@ -93,7 +92,7 @@ def board_drawing(board: DrawnBoard) -> str:
     lines = list(_lines(board))
     high_mm = max(_LEAST_HIGH_MM, board.span_mm[1] * board.scale)
     words_mm = _TOP_MM + high_mm + 2.0
-    height_mm = 2 * MARGIN_MM + words_mm + _LINE_MM * (len(lines) + 1)
+    height_mm = 2 * MARGIN_MM + words_mm + LINE_MM * (len(lines) + 1)
     called = f"Board {millimetres(board.long_mm)} by {millimetres(board.short_mm)}"
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=called)
     body = inside(root, margin_mm=MARGIN_MM)
@@ -103,7 +102,7 @@ def board_drawing(board: DrawnBoard) -> str:
     if board.radius_mm is not None:
         _loops(body, board, middle, radius_mm=board.radius_mm)
     for number, words in enumerate(lines, 1):
-        text(body, 0, words_mm + _LINE_MM * number, words)
+        text(body, 0, words_mm + LINE_MM * number, words)
     return written(root)
 
 
@@ -188,7 +187,7 @@ def _radius_words(
     words_mm = width_of(words)
     rightmost_mm = WITHIN_MM - words_mm
     start_mm = min(over[0] - words_mm / 2, rightmost_mm)
-    text(body, start_mm, over[1] - 1.0, words, **_HALO)
+    text(body, start_mm, over[1] - 1.0, words, **HALO)
 
 
 def _path(
@@ -218,7 +217,7 @@ def _lines(board: DrawnBoard) -> Iterator[str]:
     said = (*board.notes, *_key(board))
     for words in said:
         first, rest = words[0].upper(), words[1:]
-        yield from wrap(f"{first}{rest}.", _LETTERS)
+        yield from wrap(f"{first}{rest}.", LETTERS)
 
 
 def _key(board: DrawnBoard) -> Iterator[str]:

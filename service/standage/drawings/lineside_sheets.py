@@ -10,13 +10,19 @@ import msgspec
 
 from standage.drawings.lineside_plans import Curve, draw_plan
 from standage.drawings.lineside_sections import Section, draw_section
-from standage.drawings.paper import TEXT_MM, inside, page, text, title, written
+from standage.drawings.paper import (
+    LETTERS,
+    LINE_MM,
+    MARGIN_MM,
+    PAGE_MM,
+    WITHIN_MM,
+    inside,
+    page,
+    text,
+    title,
+    written,
+)
 
-PAGE_MM = 210.0
-MARGIN_MM = 10.0
-WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
-_LINE_MM = TEXT_MM * 1.5
-_LETTERS = 95  # on a line of this width
 _MOST_LINES = 18  # with which a sheet still goes on Letter
 _TOP_MM = 12.0
 _BETWEEN_MM = 7.0
@@ -55,13 +61,13 @@ def on_a_page(
     as SVG.
     """
     lines = list(_lines(said))
-    height_mm = 2 * MARGIN_MM + down_mm + _LINE_MM * (len(lines) + 1)
+    height_mm = 2 * MARGIN_MM + down_mm + LINE_MM * (len(lines) + 1)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=called)
     body = inside(root, margin_mm=MARGIN_MM)
     title(body, called, width_mm=WITHIN_MM)
     body.append(group)
     for number, words in enumerate(lines, 1):
-        text(body, 0, down_mm + _LINE_MM * number, words)
+        text(body, 0, down_mm + LINE_MM * number, words)
     return written(root)
 
 
@@ -69,7 +75,7 @@ def _lines(said: Sequence[str]) -> Iterator[str]:
     lines: list[str] = []
     for words in said:
         first, rest = words[0].upper(), words[1:]
-        lines += wrap(f"{first}{rest}.", _LETTERS)
+        lines += wrap(f"{first}{rest}.", LETTERS)
     if len(lines) > _MOST_LINES:
         lines[_MOST_LINES - 1 :] = ["The answer says more than goes on this sheet."]
     yield from lines

@@ -12,6 +12,15 @@ LETTER = 0.58
 font.
 """
 GREY = "#d4d4d4"
+PAGE_MM = 210.0
+"""A sheet is as wide as A4 is."""
+MARGIN_MM = 10.0
+WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
+LINE_MM = TEXT_MM * 1.5
+LETTERS = 95
+"""On a line of so wide a sheet."""
+HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
+"""With it words can be read across a line."""
 _TITLE_MM = 5.0
 _NOT_IN_XML = (0xFFFE, 0xFFFF)
 """**Source** XML 1.0, section 2.2; control characters are in no name."""

@@ -10,7 +10,11 @@ from xml.etree import ElementTree as ET
 import msgspec
 
 from standage.drawings.paper import (
-    TEXT_MM,
+    LETTERS,
+    LINE_MM,
+    MARGIN_MM,
+    PAGE_MM,
+    WITHIN_MM,
     cut_short,
     inside,
     page,
@@ -29,20 +33,12 @@ from standage.railway.shunting.check import Position, positions
 from standage.railway.shunting.yard import Puzzle, Visit, Yard, YardGoal, YardStart
 from standage.railway.terms.figures import listed, millimetres
 
-PAGE_MM = 210.0
-"""A sheet is as wide as A4 is; one that is looked at, not printed, is as long as it
-needs to be.
-"""
 PAGE_HEIGHT_MM = 279.0
 """A page that is to be printed is as high as Letter is, which A4 holds too."""
 CARD_HEIGHT_MM = 148.0
 """A card is A5 across."""
-MARGIN_MM = 10.0
-_WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
 _NAME_MM = 52.0
 _TRAIN_MM = 9.0
-_LINE_MM = TEXT_MM * 1.5
-_LETTERS = 95  # on a line of this width
 
 
 class Par(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,7 +73,7 @@ def yard_drawing(yard: Yard, *, name: str, notes: Sequence[str] = ()) -> str:
     height_mm = 2 * MARGIN_MM + 10 + yard_mm + _lines_mm(rooms)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=name)
     body = inside(root, margin_mm=MARGIN_MM)
-    title(body, name, width_mm=_WITHIN_MM)
+    title(body, name, width_mm=WITHIN_MM)
     empty, *_ = positions(puzzle, ())
     panel(body, puzzle, empty, _sheet(puzzle), top_mm=8)
     _lines(body, rooms, 8 + yard_mm)
@@ -88,7 +84,7 @@ def blank_card(reasons: Sequence[str]) -> str:
     """Return a card that says why there is no puzzle on it, as SVG."""
     root = page(width_mm=PAGE_MM, height_mm=CARD_HEIGHT_MM, title="No puzzle")
     body = inside(root, margin_mm=MARGIN_MM)
-    title(body, "No puzzle", width_mm=_WITHIN_MM)
+    title(body, "No puzzle", width_mm=WITHIN_MM)
     _lines(body, list(_wrapped(reasons)), 8)
     return written(root)
 
@@ -142,7 +138,7 @@ def card(puzzle: Puzzle, *, par: Par | None = None, notes: Sequence[str] = ()) -
     height_mm = max(CARD_HEIGHT_MM, needed_mm)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=goal)
     body = inside(root, margin_mm=MARGIN_MM)
-    title(body, goal, width_mm=_WITHIN_MM)
+    title(body, goal, width_mm=WITHIN_MM)
     if par is not None:
         text(body, 0, 11, _par(par))
     panel(body, puzzle, positions(puzzle, ())[0], sheet, top_mm=14)
@@ -154,7 +150,7 @@ def card(puzzle: Puzzle, *, par: Par | None = None, notes: Sequence[str] = ()) -
 
 
 def _sheet(puzzle: Puzzle) -> Sheet:
-    return sheet_for(puzzle, width_mm=_WITHIN_MM)
+    return sheet_for(puzzle, width_mm=WITHIN_MM)
 
 
 def _step_mm(puzzle: Puzzle) -> float:
@@ -188,7 +184,7 @@ def _drawn(
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=shown)
     body, top_mm = inside(root, margin_mm=MARGIN_MM), 0.0
     for step in steps:
-        head = cut_short(step.head, width_mm=_WITHIN_MM)
+        head = cut_short(step.head, width_mm=WITHIN_MM)
         text(body, 0, top_mm + 3.2, head, font_weight="bold")
         panel(body, puzzle, step.position, sheet, moved=step.moved, top_mm=top_mm + 5)
         top_mm += _step_mm(puzzle)
@@ -197,14 +193,14 @@ def _drawn(
 
 
 def _lines_mm(lines: Sequence[str]) -> float:
-    return _LINE_MM * (len(lines) + 1)
+    return LINE_MM * (len(lines) + 1)
 
 
 def _lines(body: ET.Element, lines: Sequence[str], top_mm: float) -> None:
     for number, words in enumerate(lines, 1):
         # mostly small letters, which are narrower than is reckoned
-        shown = cut_short(words, width_mm=_WITHIN_MM * 1.15)
-        text(body, 0, top_mm + _LINE_MM * number, shown)
+        shown = cut_short(words, width_mm=WITHIN_MM * 1.15)
+        text(body, 0, top_mm + LINE_MM * number, shown)
 
 
 def _trains(puzzle: Puzzle) -> list[tuple[str, tuple[str, ...]]]:
@@ -296,7 +292,7 @@ def _rooms(puzzle: Puzzle) -> Iterator[str]:
 def _wrapped(notes: Sequence[str]) -> Iterator[str]:
     """Yield each note as a sentence of its own, on as many lines as it needs."""
     for note in notes:
-        yield from wrap(f"{note[0].upper()}{note[1:]}.", _LETTERS)
+        yield from wrap(f"{note[0].upper()}{note[1:]}.", LETTERS)
 
 
 def _key(puzzle: Puzzle, sheet: Sheet) -> Iterator[str]:
@@ -310,7 +306,7 @@ def _key(puzzle: Puzzle, sheet: Sheet) -> Iterator[str]:
         entry = f"{called} {millimetres(one.length_mm)}"
         if not shown:
             shown = entry
-        elif len(shown) + len(entry) > _LETTERS:
+        elif len(shown) + len(entry) > LETTERS:
             yield shown
             shown = entry
         else:

@@ -14,7 +14,12 @@ import msgspec
 
 from standage.drawings.paper import (
     GREY,
+    LETTERS,
+    LINE_MM,
+    MARGIN_MM,
+    PAGE_MM,
     TEXT_MM,
+    WITHIN_MM,
     inside,
     line,
     page,
@@ -26,11 +31,6 @@ from standage.drawings.paper import (
 from standage.drawings.yard_panels import HEIGHT_MM, engine, fits_in, wagon
 from standage.railway.terms.figures import millimetres, tidy
 
-PAGE_MM = 210.0
-MARGIN_MM = 10.0
-_WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
-_LINE_MM = TEXT_MM * 1.5
-_LETTERS = 95  # on a line of this width
 _TRAIN_MM = 14.0  # from the upper edge down to each dimension and to the rail
 _RAIL_MM = 24.0
 _ROAD_MM = 32.0
@@ -93,12 +93,12 @@ def standing_drawing(train: StandingTrain) -> str:
     lines = list(_lines(train, labels))
     drawn = train.usable_mm is not None and train.length_mm is not None
     top_mm = _words_top_mm(train) if drawn else TEXT_MM * 2
-    height_mm = 2 * MARGIN_MM + top_mm + _LINE_MM * (len(lines) + 1)
+    height_mm = 2 * MARGIN_MM + top_mm + LINE_MM * (len(lines) + 1)
     root = page(
         width_mm=PAGE_MM, height_mm=height_mm, title=f"A train in {train.place}"
     )
     body = inside(root, margin_mm=MARGIN_MM)
-    title(body, train.place, width_mm=_WITHIN_MM)
+    title(body, train.place, width_mm=WITHIN_MM)
     if train.usable_mm is not None and train.length_mm is not None:
         drawing = _Panel(
             body, train, usable_mm=train.usable_mm, length_mm=train.length_mm
@@ -108,7 +108,7 @@ def standing_drawing(train: StandingTrain) -> str:
         text(
             body,
             0,
-            top_mm + _LINE_MM * number,
+            top_mm + LINE_MM * number,
             words,
         )
     return written(root)
@@ -249,7 +249,7 @@ class _Panel:
         words_mm = width_of(words)
         middle_mm = (left_mm + right_mm) / 2
         centred_mm = max(0.0, middle_mm - words_mm / 2)
-        rightmost_mm = max(0.0, _WITHIN_MM - words_mm)
+        rightmost_mm = max(0.0, WITHIN_MM - words_mm)
         start_mm = min(centred_mm, rightmost_mm)
         text(
             body,
@@ -288,7 +288,7 @@ def _scale(train: StandingTrain) -> float:
     """
     tail_mm = train.head_mm + (train.length_mm or 0.0)
     across_mm = max(train.usable_mm or 0.0, tail_mm, 1.0)
-    return _WITHIN_MM / across_mm
+    return WITHIN_MM / across_mm
 
 
 def _labels(train: StandingTrain) -> dict[str, str]:
@@ -307,13 +307,13 @@ def _labels(train: StandingTrain) -> dict[str, str]:
 def _lines(train: StandingTrain, labels: Mapping[str, str]) -> Iterator[str]:
     said = [*_sum(train), *train.because]
     for words in said:
-        yield from wrap(f"{words[0].upper()}{words[1:]}.", _LETTERS)
+        yield from wrap(f"{words[0].upper()}{words[1:]}.", LETTERS)
     if train.margin_mm > 0 and train.vehicles:
         yield (
             f"Grey under the rail: {millimetres(train.margin_mm)} left for stopping,"
             " half of it at each end."
         )
-    yield from wrap(" · ".join(_key(train.vehicles, labels)), _LETTERS)
+    yield from wrap(" · ".join(_key(train.vehicles, labels)), LETTERS)
 
 
 def _sum(train: StandingTrain) -> Iterator[str]:

@@ -8,11 +8,9 @@ from collections.abc import Iterable, Sequence
 from typing import Literal, NamedTuple
 from xml.etree import ElementTree as ET
 
-from standage.drawings.paper import GREY, TEXT_MM, line, text, width_of
+from standage.drawings.paper import GREY, HALO, TEXT_MM, line, text, width_of
 
 _TICK_MM = 1.0
-_HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
-"""With it words can be read across a line."""
 
 Fill = Literal["none", "white", "grey"]
 _FILLS: dict[Fill, str] = {"none": "none", "white": "white", "grey": GREY}
@@ -155,7 +153,7 @@ def level_dimension(
         left_mm = min(left_mm, to_mm - words_mm - 1.0)
     elif leans == "right":
         left_mm = max(left_mm, from_mm + 1.0)
-    text(group, left_mm, at_mm + TEXT_MM + 1.2, words, **_HALO)
+    text(group, left_mm, at_mm + TEXT_MM + 1.2, words, **HALO)
 
 
 def upright_dimension(
@@ -167,9 +165,9 @@ def upright_dimension(
         left, right = (x_mm - _TICK_MM, y_mm), (x_mm + _TICK_MM, y_mm)
         line(group, left, right, width="0.2")
     middle_mm = (lower_mm + upper_mm) / 2
-    text(group, x_mm + 2.0, middle_mm + TEXT_MM / 3, words, **_HALO)
+    text(group, x_mm + 2.0, middle_mm + TEXT_MM / 3, words, **HALO)
 
 
 def named(group: ET.Element, x_mm: float, base_mm: float, words: str) -> None:
     """Write words about a place, so that they are read across lines."""
-    text(group, x_mm, base_mm, words, text_anchor="middle", **_HALO)
+    text(group, x_mm, base_mm, words, text_anchor="middle", **HALO)

@@ -2,33 +2,26 @@
 and the track they lie in.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Annotated, TypeVar
 
 import msgspec
 
 from standage.questions.points import (
     MEASURE_WORDS,
-    Angle,
-    Number,
+    NumberOrAngle,
     usual_measure,
 )
 from standage.railway.pointwork.parting import Parting
 from standage.railway.terms.crossings import Measure, crossing_angle_deg
-from standage.railway.terms.figures import GaugeMm, exceeds, says
+from standage.railway.terms.figures import exceeds, says
 from standage.railway.terms.reasons import Assumed
-from standage.railway.terms.scales import ScaleName, scale
-from standage.shapes.faults import Fault, Ruled
+from standage.shapes.faults import Fault
 
 
-class AskedPoints(Ruled, frozen=True, kw_only=True):
+class AskedPoints(NumberOrAngle, frozen=True, kw_only=True):
     """Points by their number or angle, of a scale or a gauge."""
 
-    number: Annotated[Number | None, says("The number; instead of angle_deg.")] = None
-    angle_deg: Annotated[
-        Angle | None,
-        says("The angle at which the roads part, in degrees; instead of number."),
-    ] = None
     number_is: Annotated[
         Measure | None,
         says(
@@ -36,29 +29,6 @@ class AskedPoints(Ruled, frozen=True, kw_only=True):
             " scale's practice if not said."
         ),
     ] = None
-    scale: Annotated[
-        ScaleName | None, says("The scale, for its gauge and its practice.")
-    ] = None
-    gauge_mm: Annotated[
-        GaugeMm | None, says("The gauge, where it is not the scale's usual one, in mm.")
-    ] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """A number or an angle, not both."""
-        if self.number is None and self.angle_deg is None:
-            yield Fault(
-                code="missing", message="give number or angle_deg", pointer="/number"
-            )
-        elif self.number is not None and self.angle_deg is not None:
-            message = "give number or angle_deg, not both"
-            yield Fault(code="one_or_the_other", message=message, pointer="/angle_deg")
-
-    @property
-    def known_gauge_mm(self) -> float | None:
-        """The gauge, in mm: as it is given, or the scale's; None without either."""
-        if self.gauge_mm is not None or self.scale is None:
-            return self.gauge_mm
-        return scale(self.scale).gauge_mm
 
     @property
     def measure(self) -> Measure:

@@ -2,8 +2,8 @@
 
 from standage.drawings.board_loops import DrawnBoard, board_drawing
 from standage.questions.board_room import QUESTION, BoardRoomRequest, reckon
-from standage.questions.question import Drawing
-from standage.questions.sources import Sources
+from standage.questions.drawing_cases import as_answered, notes_of
+from standage.questions.question import Drawing, as_asked
 
 
 def board_room_sheet(request: BoardRoomRequest) -> str:
@@ -18,18 +18,9 @@ def board_room_sheet(request: BoardRoomRequest) -> str:
         edge_mm=float(board.edge_mm),
         radius_mm=answer.radius_mm,
         goes_in=answer.verdict == "fits",
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        notes=notes_of(answer),
     )
     return board_drawing(drawn)
-
-
-def _gather(
-    _sources: Sources, request: BoardRoomRequest, _look: None
-) -> BoardRoomRequest:
-    return request
 
 
 DRAWING = Drawing(
@@ -41,7 +32,7 @@ DRAWING = Drawing(
         " the diagonal broken, what is clear inside grey; beneath it the reasons."
     ),
     request=BoardRoomRequest,
-    gather=_gather,
+    gather=as_answered(as_asked),
     draw=board_room_sheet,
     example=QUESTION.example,
     refused=QUESTION.refused,

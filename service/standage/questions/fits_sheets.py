@@ -11,6 +11,7 @@ from standage.drawings.fits_sheets import (
     table_pages,
 )
 from standage.exchange.sheets_out import Out, csv_text
+from standage.questions.drawing_cases import notes_of
 from standage.questions.fits import (
     CUT_SHORT,
     QUESTION,
@@ -79,8 +80,6 @@ def _drawn(case: FitsCase) -> DrawnTable:
         DrawnHead(name=one.name, length_mm=one.usable_length_mm)
         for one in answer.places
     ]
-    notes = [slip.message for slip in answer.warnings]
-    notes += [reason.message for reason in answer.because]
     title = "Trains and places"
     if case.layout is not None:
         title = f"Trains on {case.layout}"
@@ -90,7 +89,7 @@ def _drawn(case: FitsCase) -> DrawnTable:
         places=tuple(places),
         pairs=tuple(rows),
         best=found.best,
-        notes=tuple(dict.fromkeys(notes)),
+        notes=tuple(dict.fromkeys(notes_of(answer))),
     )
 
 

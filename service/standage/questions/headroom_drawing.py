@@ -1,6 +1,7 @@
 """The sheet of one track over another."""
 
 from standage.drawings.headroom_stacks import DrawnLayer, DrawnStack, stack_drawing
+from standage.questions.drawing_cases import as_answered, notes_of
 from standage.questions.headroom import (
     QUESTION,
     HeadroomCase,
@@ -9,7 +10,6 @@ from standage.questions.headroom import (
     reckon,
 )
 from standage.questions.question import Drawing
-from standage.questions.sources import Sources
 
 
 def headroom_sheet(case: HeadroomCase) -> str:
@@ -24,16 +24,11 @@ def headroom_sheet(case: HeadroomCase) -> str:
         needed_mm=answer.rail_to_rail_mm,
         there_mm=case.rail_to_rail_mm,
         notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
+            *notes_of(answer),
             *answer.cautions,
         ),
     )
     return stack_drawing(drawn)
-
-
-def _gather(sources: Sources, request: HeadroomRequest, _look: None) -> HeadroomCase:
-    return gather(sources, request)
 
 
 DRAWING = Drawing(
@@ -46,7 +41,7 @@ DRAWING = Drawing(
         " it the sum and the reasons."
     ),
     request=HeadroomRequest,
-    gather=_gather,
+    gather=as_answered(gather),
     draw=headroom_sheet,
     example=QUESTION.example,
     refused=QUESTION.refused,

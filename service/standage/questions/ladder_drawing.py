@@ -1,44 +1,27 @@
 """The sheet of a ladder."""
 
-import msgspec
-
 from standage.drawings.pointwork.figure_sheets import figure_pages
 from standage.drawings.pointwork.ladders import LadderDrawn, ladder_figure
 from standage.questions.asked_points import points_facts
+from standage.questions.drawing_cases import OnSheet, notes_of, on_sheet
 from standage.questions.ladder import QUESTION, LadderRequest, reckon
 from standage.questions.plan_drawing import PaperQuery, on_paper
-from standage.questions.question import Drawing
-from standage.questions.sources import Sources
+from standage.questions.question import Drawing, as_asked
 
 
-class LadderSheetCase(msgspec.Struct, frozen=True, kw_only=True):
-    """A ladder, and the paper that it is drawn on."""
-
-    ladder: LadderRequest
-    look: PaperQuery
-
-
-def ladder_sheet(case: LadderSheetCase) -> str:
+def ladder_sheet(sheet: OnSheet[LadderRequest]) -> str:
     """Return the ladder as SVG, with the reasons of the answer beneath it."""
-    answer = reckon(case.ladder)
+    asked = sheet.case
+    answer = reckon(asked)
     drawn = LadderDrawn(
-        ladder=case.ladder.ladder,
-        gauge_mm=case.ladder.known_gauge_mm,
-        radius_mm=case.ladder.radius_mm,
-        facts=points_facts(case.ladder),
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        ladder=asked.ladder,
+        gauge_mm=asked.known_gauge_mm,
+        radius_mm=asked.radius_mm,
+        facts=points_facts(asked),
+        notes=notes_of(answer),
     )
-    pages = figure_pages(ladder_figure(drawn), case.look.paper)
-    return on_paper(pages, case.look)
-
-
-def _gather(
-    _sources: Sources, request: LadderRequest, look: PaperQuery
-) -> LadderSheetCase:
-    return LadderSheetCase(ladder=request, look=look)
+    pages = figure_pages(ladder_figure(drawn), sheet.look.paper)
+    return on_paper(pages, sheet.look)
 
 
 DRAWING = Drawing(
@@ -51,7 +34,7 @@ DRAWING = Drawing(
     ),
     request=LadderRequest,
     look=PaperQuery,
-    gather=_gather,
+    gather=on_sheet(as_asked),
     draw=ladder_sheet,
     example=QUESTION.example,
     refused=QUESTION.refused,

@@ -3,6 +3,7 @@
 from standage.drawings.lineside_plans import Curve
 from standage.drawings.lineside_sections import Section
 from standage.drawings.lineside_sheets import DrawnLineside, lineside_drawing
+from standage.questions.drawing_cases import as_answered, notes_of
 from standage.questions.lineside import (
     QUESTION,
     LinesideAnswer,
@@ -12,7 +13,6 @@ from standage.questions.lineside import (
 )
 from standage.questions.lineside_case import Known, LinesideCase, known_of
 from standage.questions.question import Drawing, always
-from standage.questions.sources import Sources
 from standage.railway.lineside.bodies_beside import BodyBeside
 from standage.railway.lineside.edges import Reach
 from standage.railway.terms.figures import millimetres
@@ -30,10 +30,7 @@ def lineside_sheet(case: LinesideCase) -> str:
         called=_called(case),
         section=_section(case, known, answer),
         curve=_curve(case, known, answer),
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        notes=(*notes_of(answer),),
     )
     return lineside_drawing(drawn)
 
@@ -108,10 +105,6 @@ def _height_mm(case: LinesideCase, reach: Reach) -> float:
     return ample_height_mm(vehicle.scale or case.scale, practice=vehicle.practice)
 
 
-def _gather(sources: Sources, request: LinesideRequest, _look: None) -> LinesideCase:
-    return gather(sources, request)
-
-
 DRAWING = Drawing(
     id="drawLineside",
     at="/v1/checks/lineside/drawing",
@@ -122,7 +115,7 @@ DRAWING = Drawing(
         " them the reasons."
     ),
     request=LinesideRequest,
-    gather=_gather,
+    gather=as_answered(gather),
     draw=lineside_sheet,
     heavy=always,
     example=QUESTION.example,

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-import msgspec
-
 from standage.drawings.plans.drawn_runs import DrawnMove, DrawnRun
 from standage.drawings.plans.lettering import kept_apart
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.move_sheets import move_pages
+from standage.questions.drawing_cases import OnSheet, notes_of, on_sheet
 from standage.questions.move import (
     QUESTION,
     MoveCase,
@@ -21,36 +20,26 @@ from standage.questions.moves_ground import cut
 from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.question import PLAN_BYTES, Drawing, always
 from standage.questions.reckoning import with_warnings
-from standage.questions.sources import Sources
 from standage.railway.terms.figures import millimetres
 
 
-class MoveSheetCase(msgspec.Struct, frozen=True, kw_only=True):
-    """A sheet of a move, and all that it rests on."""
-
-    move: MoveCase
-    look: PaperQuery
-
-
-def move_sheet(case: MoveSheetCase) -> str:
+def move_sheet(sheet: OnSheet[MoveCase]) -> str:
     """Return the sheet as SVG; where the train does not get there it says why. Raises
     ``Faulty`` where there is no such page.
     """
-    found = moved(case.move)
-    look = Look(paper=case.look.paper)
-    pages = move_pages(found.known.found, look, _drawn(case.move, found))
-    return on_paper(pages, case.look)
+    found = moved(sheet.case)
+    look = Look(paper=sheet.look.paper)
+    pages = move_pages(found.known.found, look, _drawn(sheet.case, found))
+    return on_paper(pages, sheet.look)
 
 
 def _drawn(case: MoveCase, found: Moved) -> DrawnMove:
     answer = with_warnings(found.answer, case)
-    notes = [slip.message for slip in answer.warnings]
-    notes += [reason.message for reason in answer.because]
     return DrawnMove(
         title=_title(case, found),
         train_mm=found.train_mm,
         runs=tuple(_runs(found)),
-        notes=tuple(notes),
+        notes=notes_of(answer),
     )
 
 
@@ -86,10 +75,6 @@ def _runs(found: Moved) -> Iterator[DrawnRun]:
         )
 
 
-def _gather(sources: Sources, request: MoveRequest, look: PaperQuery) -> MoveSheetCase:
-    return MoveSheetCase(move=gather(sources, request), look=look)
-
-
 DRAWING = Drawing(
     id="drawMove",
     at="/v1/checks/move/drawing",
@@ -101,7 +86,7 @@ DRAWING = Drawing(
     ),
     request=MoveRequest,
     look=PaperQuery,
-    gather=_gather,
+    gather=on_sheet(gather),
     draw=move_sheet,
     heavy=always,
     most_bytes=PLAN_BYTES,

@@ -36,20 +36,13 @@ Angle = Annotated[
 ]
 
 
-class PointsRequest(Ruled, frozen=True, kw_only=True):
-    """A set of points by its number or by its angle, and the track it lies in."""
+class NumberOrAngle(Ruled, frozen=True, kw_only=True):
+    """Points by their number or by their angle, and the track they lie in."""
 
     number: Annotated[Number | None, says("The number; instead of angle_deg.")] = None
     angle_deg: Annotated[
         Angle | None,
         says("The angle at which the roads part, in degrees; instead of number."),
-    ] = None
-    measure: Annotated[
-        Measure | None,
-        says(
-            "How the number is measured: by the centre line (American, British) or the"
-            " tangent (continental, 1:n)."
-        ),
     ] = None
     scale: Annotated[
         ScaleName | None, says("The scale, for its gauge and its practice.")
@@ -67,6 +60,25 @@ class PointsRequest(Ruled, frozen=True, kw_only=True):
         elif self.number is not None and self.angle_deg is not None:
             message = "give number or angle_deg, not both"
             yield Fault(code="one_or_the_other", message=message, pointer="/angle_deg")
+
+    @property
+    def known_gauge_mm(self) -> float | None:
+        """The gauge, in mm: as it is given, or the scale's; None without either."""
+        if self.gauge_mm is not None or self.scale is None:
+            return self.gauge_mm
+        return scale(self.scale).gauge_mm
+
+
+class PointsRequest(NumberOrAngle, frozen=True, kw_only=True):
+    """A set of points by its number or by its angle, and the track it lies in."""
+
+    measure: Annotated[
+        Measure | None,
+        says(
+            "How the number is measured: by the centre line (American, British) or the"
+            " tangent (continental, 1:n)."
+        ),
+    ] = None
 
 
 class PointsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -99,31 +111,20 @@ def reckon(request: PointsRequest) -> PointsAnswer:
     """Return the angle and both numbers of the crossing that ``request`` names."""
     measure = request.measure or usual_measure(request.scale)
     by_number = request.number is not None
-    angle_deg = (
-        crossing_angle_deg(request.number, measure=measure)
-        if request.number
-        else request.angle_deg or 0.0
-    )
-    gauge_mm = (
-        scale(request.scale).gauge_mm
-        if request.scale and request.gauge_mm is None
-        else request.gauge_mm
-    )
-    radius_mm = (
-        None
-        if gauge_mm is None
-        else tidy(simple_radius_mm(angle_deg, gauge_mm=gauge_mm))
-    )
+    angle_deg = request.angle_deg or 0.0
+    if request.number is not None:
+        angle_deg = crossing_angle_deg(request.number, measure=measure)
+    gauge_mm = request.known_gauge_mm
+    lead_mm = radius_mm = None
+    if gauge_mm is not None:
+        lead_mm = tidy(simple_lead_mm(angle_deg, gauge_mm=gauge_mm))
+        radius_mm = tidy(simple_radius_mm(angle_deg, gauge_mm=gauge_mm))
     return PointsAnswer(
         verdict="by_number" if by_number else "by_angle",
         angle_deg=tidy(angle_deg),
         number_by_centre_line=tidy(crossing_number(angle_deg, measure="centre_line")),
         number_by_tangent=tidy(crossing_number(angle_deg, measure="tangent")),
-        lead_mm=(
-            None
-            if gauge_mm is None
-            else tidy(simple_lead_mm(angle_deg, gauge_mm=gauge_mm))
-        ),
+        lead_mm=lead_mm,
         greatest_radius_mm=radius_mm,
         because=tuple(_because(angle_deg, radius_mm)),
         assumed=tuple(_assumed(request, measure)),

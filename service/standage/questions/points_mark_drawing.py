@@ -1,10 +1,9 @@
 """The sheet of a mark beyond points."""
 
-import msgspec
-
 from standage.drawings.pointwork.figure_sheets import figure_pages
 from standage.drawings.pointwork.points_marks import MarkDrawn, mark_figure
 from standage.questions.asked_points import points_facts
+from standage.questions.drawing_cases import OnSheet, notes_of, on_sheet
 from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.points_mark import (
     QUESTION,
@@ -12,37 +11,21 @@ from standage.questions.points_mark import (
     PointsMarkRequest,
     reckon,
 )
-from standage.questions.question import Drawing
-from standage.questions.sources import Sources
+from standage.questions.question import Drawing, as_asked
 
 
-class PointsMarkSheetCase(msgspec.Struct, frozen=True, kw_only=True):
-    """A mark, and the paper that it is drawn on."""
-
-    mark: PointsMarkRequest
-    look: PaperQuery
-
-
-def points_mark_sheet(case: PointsMarkSheetCase) -> str:
+def points_mark_sheet(sheet: OnSheet[PointsMarkRequest]) -> str:
     """Return the mark as SVG, with the reasons of the answer beneath it."""
-    answer = reckon(case.mark)
+    asked = sheet.case
+    answer = reckon(asked)
     drawn = MarkDrawn(
-        wanted=case.mark.wanted,
+        wanted=asked.wanted,
         is_known=answer.verdict in WITH_A_MARK,
-        facts=points_facts(case.mark),
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        facts=points_facts(asked),
+        notes=notes_of(answer),
     )
-    pages = figure_pages(mark_figure(drawn), case.look.paper)
-    return on_paper(pages, case.look)
-
-
-def _gather(
-    _sources: Sources, request: PointsMarkRequest, look: PaperQuery
-) -> PointsMarkSheetCase:
-    return PointsMarkSheetCase(mark=request, look=look)
+    pages = figure_pages(mark_figure(drawn), sheet.look.paper)
+    return on_paper(pages, sheet.look)
 
 
 DRAWING = Drawing(
@@ -55,7 +38,7 @@ DRAWING = Drawing(
     ),
     request=PointsMarkRequest,
     look=PaperQuery,
-    gather=_gather,
+    gather=on_sheet(as_asked),
     draw=points_mark_sheet,
     example=QUESTION.example,
     refused=QUESTION.refused,

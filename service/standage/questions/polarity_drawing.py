@@ -1,9 +1,8 @@
 """The sheet of a plan's polarity: reversing circuits, and where gaps are to be cut."""
 
-import msgspec
-
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.polarity_sheets import DrawnPolarity, polarity_pages
+from standage.questions.drawing_cases import OnSheet, notes_of, on_sheet
 from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.polarity import (
     QUESTION,
@@ -14,32 +13,21 @@ from standage.questions.polarity import (
 )
 from standage.questions.polarity_answer import PolarityAnswer
 from standage.questions.question import PLAN_BYTES, Drawing, always
-from standage.questions.sources import Sources
 from standage.railway.track.survey.survey import survey
 
 
-class PolaritySheetCase(msgspec.Struct, frozen=True, kw_only=True):
-    """A sheet of a plan's polarity, and all that it rests on."""
-
-    polarity: PolarityCase
-    look: PaperQuery
-
-
-def polarity_sheet(case: PolaritySheetCase) -> str:
+def polarity_sheet(sheet: OnSheet[PolarityCase]) -> str:
     """Return the sheet as SVG; raises ``Faulty`` where there is no such page."""
-    answer = reckon(case.polarity)
+    answer = reckon(sheet.case)
     drawn = DrawnPolarity(
         circuits=answer.reversing_circuits,
         to_gap=_to_gap(answer),
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        notes=notes_of(answer),
         cautions=answer.cautions,
     )
-    look = Look(paper=case.look.paper)
-    pages = polarity_pages(survey(case.polarity.plan), look, drawn)
-    return on_paper(pages, case.look)
+    look = Look(paper=sheet.look.paper)
+    pages = polarity_pages(survey(sheet.case.plan), look, drawn)
+    return on_paper(pages, sheet.look)
 
 
 def _to_gap(answer: PolarityAnswer) -> tuple[tuple[str, ...], ...]:
@@ -50,12 +38,6 @@ def _to_gap(answer: PolarityAnswer) -> tuple[tuple[str, ...], ...]:
     if not with_sets:
         return ()
     return max(with_sets, key=lambda one: one.for_mm).sets[0]
-
-
-def _gather(
-    sources: Sources, request: PolarityRequest, look: PaperQuery
-) -> PolaritySheetCase:
-    return PolaritySheetCase(polarity=gather(sources, request), look=look)
 
 
 DRAWING = Drawing(
@@ -69,7 +51,7 @@ DRAWING = Drawing(
     ),
     request=PolarityRequest,
     look=PaperQuery,
-    gather=_gather,
+    gather=on_sheet(gather),
     draw=polarity_sheet,
     heavy=always,
     most_bytes=PLAN_BYTES,

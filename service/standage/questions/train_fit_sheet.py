@@ -9,9 +9,9 @@ from standage.drawings.standing_trains import (
     StandingTrain,
     standing_drawing,
 )
+from standage.questions.drawing_cases import as_answered, notes_of
 from standage.questions.question import PLAN_BYTES, Drawing
 from standage.questions.reckoning import or_a_plan, surveying
-from standage.questions.sources import Sources
 from standage.questions.train_fit import (
     QUESTION,
     TrainFitCase,
@@ -44,10 +44,7 @@ def train_fit_sheet(case: TrainFitCase) -> str:
         spare_mm=answer.spare_mm if decides else None,
         vehicles=tuple(_vehicles(train)) if answer.train_length_mm is not None else (),
         face=_face(case, answer, train),
-        because=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        because=(*notes_of(answer),),
     )
     return standing_drawing(standing)
 
@@ -121,10 +118,6 @@ def _first_passenger(train: Coupled, *, passengers_mm: float) -> int | None:
     return None
 
 
-def _gather(sources: Sources, request: TrainFitRequest, _look: None) -> TrainFitCase:
-    return gather(sources, request)
-
-
 DRAWING = Drawing(
     id="drawTrainFit",
     at="/v1/checks/train-fit/drawing",
@@ -135,7 +128,7 @@ DRAWING = Drawing(
         " them the sum and the reasons."
     ),
     request=TrainFitRequest,
-    gather=_gather,
+    gather=as_answered(gather),
     draw=train_fit_sheet,
     heavy=or_a_plan(),
     most_bytes=PLAN_BYTES,

@@ -1,37 +1,26 @@
 """The sheet of the roads off a turntable."""
 
-import msgspec
-
 from standage.drawings.pointwork.figure_sheets import figure_pages
 from standage.drawings.pointwork.turntables import TurntableDrawn, turntable_figure
+from standage.questions.drawing_cases import OnSheet, notes_of, on_sheet
 from standage.questions.plan_drawing import PaperQuery, on_paper
-from standage.questions.question import Drawing
-from standage.questions.sources import Sources
+from standage.questions.question import Drawing, as_asked
 from standage.questions.turntable_roads import QUESTION, TurntableRoadsRequest, reckon
 from standage.railway.terms.scales import scale
 
 
-class TurntableRoadsSheetCase(msgspec.Struct, frozen=True, kw_only=True):
-    """Two roads off a turntable, and the paper that they are drawn on."""
-
-    roads: TurntableRoadsRequest
-    look: PaperQuery
-
-
-def turntable_roads_sheet(case: TurntableRoadsSheetCase) -> str:
+def turntable_roads_sheet(sheet: OnSheet[TurntableRoadsRequest]) -> str:
     """Return the roads as SVG, with the reasons of the answer beneath them."""
-    answer = reckon(case.roads)
+    asked = sheet.case
+    answer = reckon(asked)
     drawn = TurntableDrawn(
-        roads=case.roads.roads,
-        gauge_mm=_gauge_mm(case.roads),
-        facts=_facts(case.roads),
-        notes=(
-            *(slip.message for slip in answer.warnings),
-            *(reason.message for reason in answer.because),
-        ),
+        roads=asked.roads,
+        gauge_mm=_gauge_mm(asked),
+        facts=_facts(asked),
+        notes=notes_of(answer),
     )
-    pages = figure_pages(turntable_figure(drawn), case.look.paper)
-    return on_paper(pages, case.look)
+    pages = figure_pages(turntable_figure(drawn), sheet.look.paper)
+    return on_paper(pages, sheet.look)
 
 
 def _gauge_mm(request: TurntableRoadsRequest) -> float | None:
@@ -46,12 +35,6 @@ def _facts(request: TurntableRoadsRequest) -> tuple[tuple[str, str], ...]:
     return (("scale", request.scale), ("gauge", f"{_gauge_mm(request):g} mm"))
 
 
-def _gather(
-    _sources: Sources, request: TurntableRoadsRequest, look: PaperQuery
-) -> TurntableRoadsSheetCase:
-    return TurntableRoadsSheetCase(roads=request, look=look)
-
-
 DRAWING = Drawing(
     id="drawTurntableRoads",
     at="/v1/checks/turntable-roads/drawing",
@@ -62,7 +45,7 @@ DRAWING = Drawing(
     ),
     request=TurntableRoadsRequest,
     look=PaperQuery,
-    gather=_gather,
+    gather=on_sheet(as_asked),
     draw=turntable_roads_sheet,
     example=QUESTION.example,
     refused=QUESTION.refused,

@@ -10,9 +10,9 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.paper import line
+from standage.drawings.paper import HALO, line
 from standage.drawings.plans.free_room import Box, Room
-from standage.drawings.plans.lettering import HALO, Words, words, wrapped, write
+from standage.drawings.plans.lettering import Words, words, wrapped, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import round_scale
 from standage.drawings.plans.roads_drawn import StraightRoad

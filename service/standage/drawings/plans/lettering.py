@@ -24,10 +24,6 @@ _ABOVE = 0.78
 """Of the height of letters, what stands above the base line; the rest hangs below."""
 
 
-HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
-"""With it words can be read across a line."""
-
-
 class Words(msgspec.Struct, frozen=True, kw_only=True):
     """Words as they are written; ``whole`` is what was cut off to make them fit."""
 

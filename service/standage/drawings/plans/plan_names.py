@@ -7,10 +7,10 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.paper import line
+from standage.drawings.paper import HALO, line
 from standage.drawings.plans.content import Content, DrawnRoad, Named
 from standage.drawings.plans.free_room import Box, Room
-from standage.drawings.plans.lettering import HALO, Words, words, write
+from standage.drawings.plans.lettering import Words, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import Laid, pen_for
 from standage.drawings.plans.track_pen import Pen

@@ -5,7 +5,8 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.plans.lettering import HALO, words, wrapped, write
+from standage.drawings.paper import HALO
+from standage.drawings.plans.lettering import words, wrapped, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import moved
 from standage.drawings.plans.template_cells import Cells

@@ -11,9 +11,10 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
+from standage.drawings.paper import HALO
 from standage.drawings.plans.content import Content, content
 from standage.drawings.plans.free_room import Room
-from standage.drawings.plans.lettering import HALO, words, write
+from standage.drawings.plans.lettering import words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import extent
 from standage.drawings.plans.plan_strokes import draw_boards, draw_on_track, open_line

@@ -8,9 +8,9 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.paper import line
+from standage.drawings.paper import HALO, line
 from standage.drawings.plans.free_room import Room
-from standage.drawings.plans.lettering import HALO, words, write
+from standage.drawings.plans.lettering import words, write
 from standage.drawings.plans.listings import Listing, columns
 from standage.drawings.plans.looks import TrackStyle
 from standage.drawings.plans.plan_layout import round_scale

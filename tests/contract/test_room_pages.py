@@ -16,7 +16,7 @@ ROOMS = (
     "published",
     *("terms", "slips", "climbs", "pointwork", "roads", "modules", "stock", "standing"),
     *("passing", "storing", "longest", "shunting", "moves", "moves/meeting"),
-    *("lineside", "alterations", "materials", "polarity"),
+    *("lineside", "curving", "alterations", "materials", "polarity"),
     *("track/plans", "track/placing", "track/network", "track/roads", "track/survey"),
     *("track/fouling", "track/paths", "track/pieces"),
 )

@@ -194,23 +194,24 @@ def _path(
     body: ET.Element, oval: _Oval, middle: tuple[float, float], **style: str
 ) -> None:
     """Draw a loop: a half circle about each middle, and straights along both sides."""
-    x_mm, y_mm = middle
-    turned = math.atan2(oval.half_y_mm, oval.half_x_mm)
-    aside_x_mm = -math.sin(turned) * oval.radius_mm
-    aside_y_mm = math.cos(turned) * oval.radius_mm
-    ahead = (x_mm + oval.half_x_mm, y_mm + oval.half_y_mm)
-    behind = (x_mm - oval.half_x_mm, y_mm - oval.half_y_mm)
+    half = complex(oval.half_x_mm, oval.half_y_mm)
+    ahead = complex(*middle) + half
+    behind = complex(*middle) - half
+    # without a straight it lies along the board
+    along = half / abs(half) if half else 1 + 0j
+    aside = along * complex(0, oval.radius_mm)
     bow = f"A{oval.radius_mm:.3f} {oval.radius_mm:.3f} 0 0 1"
-    drawn = (
-        f"M{ahead[0] - aside_x_mm:.3f} {ahead[1] - aside_y_mm:.3f}"
-        f"{bow} {ahead[0] + aside_x_mm:.3f} {ahead[1] + aside_y_mm:.3f}"
-        f"L{behind[0] + aside_x_mm:.3f} {behind[1] + aside_y_mm:.3f}"
-        f"{bow} {behind[0] - aside_x_mm:.3f} {behind[1] - aside_y_mm:.3f}Z"
-    )
+    first = f"M{_at(ahead - aside)}{bow} {_at(ahead + aside)}"
+    second = f"L{_at(behind + aside)}{bow} {_at(behind - aside)}"
+    drawn = f"{first}{second}Z"
     look = {"d": drawn, "fill": "none"}
     for name, value in style.items():
         look[name.replace("_", "-")] = value
     ET.SubElement(body, "path", look)
+
+
+def _at(place: complex) -> str:
+    return f"{place.real:.3f} {place.imag:.3f}"
 
 
 def _lines(board: DrawnBoard) -> Iterator[str]:

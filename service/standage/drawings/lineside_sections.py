@@ -115,6 +115,20 @@ def _ground(group: ET.Element, frame: Frame, section: Section) -> None:
 
 
 def _beside_one_track(group: ET.Element, frame: Frame, section: Section) -> None:
+    _blocks(group, frame, section)
+    _track(group, frame, section, 0.0)
+    inside_mm, outside_mm = section.inside_mm, section.outside_mm
+    foot_mm = frame.at(complex(0.0, section.lower_mm))[1] + 2.5
+    from_mm, _ = frame.at(complex(-inside_mm, 0.0))
+    middle_mm, _ = frame.at(0j)
+    to_mm, _ = frame.at(complex(outside_mm, 0.0))
+    inside, outside = at_least(inside_mm), at_least(outside_mm)
+    level_dimension(group, (from_mm, middle_mm), foot_mm, inside, leans="left")
+    level_dimension(group, (middle_mm, to_mm), foot_mm, outside, leans="right")
+
+
+def _blocks(group: ET.Element, frame: Frame, section: Section) -> None:
+    """Draw what stands to both sides of the track, and over it."""
     inside_mm, outside_mm = section.inside_mm, section.outside_mm
     thick_mm, high_mm = section.thick_mm, section.beside_mm
     lower_mm = section.lower_mm
@@ -125,14 +139,6 @@ def _beside_one_track(group: ET.Element, frame: Frame, section: Section) -> None
     if section.what == "portal":
         over = Box(left.left_mm, high_mm, right.right_mm, section.upper_mm)
         frame.shape(group, block(over), fill="grey")
-    _track(group, frame, section, 0.0)
-    foot_mm = frame.at(complex(0.0, lower_mm))[1] + 2.5
-    from_mm, _ = frame.at(complex(-inside_mm, 0.0))
-    middle_mm, _ = frame.at(0j)
-    to_mm, _ = frame.at(complex(outside_mm, 0.0))
-    inside, outside = at_least(inside_mm), at_least(outside_mm)
-    level_dimension(group, (from_mm, middle_mm), foot_mm, inside, leans="left")
-    level_dimension(group, (middle_mm, to_mm), foot_mm, outside, leans="right")
 
 
 def _between_two(

@@ -47,9 +47,15 @@ class MovesOfTwo:
         for (place, to), was_mm, now_mm in self._unlike:
             before = _verdict(train, self._before, was_mm)
             after = _verdict(train, self._after, now_mm)
-            if before != after:
-                spare_mm = _spare_mm(train, now_mm)
-                yield TurnedMove(place, to, before, after, spare_mm)
+            if before == after:
+                continue
+            yield TurnedMove(
+                place=place,
+                to=to,
+                before=before,
+                after=after,
+                spare_mm=_spare_mm(train, now_mm),
+            )
 
 
 def _by_name(reached: PlacesReached) -> dict[Named, float | None]:

@@ -71,11 +71,11 @@ def turn_words(turn: Turn) -> str:
     if after in _NOW:
         now = _NOW[after].format(**places)
         return f"{train} {now}{_to_spare(turn.spare_mm)}; {then}"
-    does_not = _NOT[after].format(**places)
+    does_not = f"{train} {_NOT[after].format(**places)}"
     too_long = _too_long(turn.spare_mm)
     if turn.before in _ANY_MORE:
-        return f"{train} {does_not} any more{too_long}"
-    return f"{train} {does_not}{too_long}; {then}"
+        return f"{does_not} any more{too_long}"
+    return f"{does_not}{too_long}; {then}"
 
 
 def _then(before: str | None) -> str:

@@ -79,6 +79,36 @@ def test_without_one_what_is_laid_stands_and_the_rest_has_moved() -> None:
     assert found.coming_up == ()
 
 
+def test_what_is_laid_stands_though_more_of_what_is_planned_would() -> None:
+    before = in_a_row(300, 400, 500, 200, 600)
+    after = in_a_row(300, 400, 500, 210, 600)
+    before["pieces"]["E"]["state"] = after["pieces"]["E"]["state"] = "laid"
+    found = changed(before, after)
+    assert told(found.moved) == {"A": 10.0, "B": 10.0, "C": 10.0}
+    assert told(found.altered) == {"D": 10.0}
+
+
+def test_each_piece_has_its_state_and_the_laid_ones_stand_first() -> None:
+    before = in_a_row(300, 400, 500, board=BOARD)
+    before["pieces"]["B"]["state"] = "laid"
+    before["pieces"]["C"]["state"] = "fixed"
+    found = changed(before, {**before, "pieces": {}, "joins": []})
+    gone = [(one.piece, one.state) for one in found.removed]
+    assert gone == [("B", "laid"), ("C", "fixed"), ("A", "planned")]
+
+
+def test_a_piece_that_has_no_place_in_one_of_the_plans_has_moved_by_nobody_knows() -> (
+    None
+):
+    track = {"kind": "track", "length_mm": 400}
+    after = in_a_row(300, 400, 500, board=BOARD)
+    unknown = {**after, "pieces": {**after["pieces"], "B": track}}
+    for one, other in ((unknown, after), (after, unknown)):
+        found = changed(one, other)
+        assert told(found.moved) == {}
+        assert set(told(found.altered)) == {"B"}
+
+
 def test_of_equal_plans_somewhere_else_nothing_has_moved_without_ground() -> None:
     before = in_a_row(300, 400, 500)
     after = {**before, "joins": before["joins"][::-1]}

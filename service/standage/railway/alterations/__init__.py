@@ -15,6 +15,8 @@ Decisions, each with the test that holds it:
   tests/railway/alterations/test_pieces_changed.py.
 - Compared with itself nothing changes; the other way round everything does the other
   way: the same, and tests/questions/test_plan_compare_question.py.
+- A length by tape counts before the plan's own, and is as good as a tape:
+  tests/railway/alterations/test_roads_changed.py.
 - A train's verdict on a road is the one that is given of each plan by itself: the same.
 - What was taped on the track as it lay says nothing of an altered plan; all else that is
   on record of a place counts: tests/api/test_plan_alterations_over_http.py.

@@ -97,8 +97,8 @@ def roads_changed(
     Lengths in mm. **Source** derived.
     """
     names = dict.fromkeys((*before, *after))
-    changed = (_changed(before.get(name), after.get(name), name) for name in names)
-    others = (one for one in changed if one.before != one.after)
+    roads = [_changed(before.get(name), after.get(name), name) for name in names]
+    others = [road for road in roads if road.before != road.after]
     return tuple(sorted(others, key=_worst_first))
 
 

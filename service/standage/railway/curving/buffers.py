@@ -46,7 +46,7 @@ def standard_buffers(name: ScaleName) -> BufferPlace | None:
 
 def usual_centres_mm(name: ScaleName, *, practice: Practice | None = None) -> float:
     """Return how far apart buffers usually are: by NEM 303, else scaled down; 0 for
-    American stock, which has none.
+    American stock, which has none. **Source** NEM 303 (2015), scaled.
 
     >>> usual_centres_mm("H0")
     20.0
@@ -159,7 +159,7 @@ class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
 
 def faces(leading: EndBuffers | None, following: EndBuffers | None) -> Faces | None:
     """Return the buffers that face each other; None where an end has none or their
-    places are not known.
+    places are not known. **Source** derived.
     """
     if (
         leading is None
@@ -178,7 +178,7 @@ def outermost_mm(
     leading: EndBuffers | None, following: EndBuffers | None
 ) -> float | None:
     """Return the most that there can be between an end's outer edges, the mean of both
-    ends; None where unknown.
+    ends; None where unknown. **Source** derived.
     """
     if leading is None or following is None:
         return None
@@ -190,7 +190,7 @@ def outermost_mm(
 
 def widest_head_mm(leading: EndBuffers | None, following: EndBuffers | None) -> float:
     """Return the widest head that the vehicles' widths leave room for, taken to be
-    alike at both ends.
+    alike at both ends. **Source** derived.
     """
     ends = [each for each in (leading, following) if each is not None]
     return min(

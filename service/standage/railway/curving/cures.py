@@ -54,7 +54,7 @@ def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
     is known no longer refuses it. From the straight that is named on, every longer one
     does too, at the samples at least that are looked at. With room for all the wheels
     on the straight more of it changes nothing. A larger radius is never worse, so that
-    the radius is found by halving.
+    the radius is found by halving. **Source** derived.
     """
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
 
@@ -110,7 +110,7 @@ def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
 
 
 def verdict_on(joint: TriedJoint, alignment: Alignment) -> CurveVerdict:
-    """Return how a joint bears an alignment, its entry counted."""
+    """Return how a joint bears an alignment, its entry counted. **Source** derived."""
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
     paths = deciding_paths(alignment, longest_mm=longest_mm)
     found = strain(paths, joint)

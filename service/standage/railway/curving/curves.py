@@ -88,7 +88,7 @@ def on_curve(
     ``marginal``, or ``cannot_tell`` where nobody knows how it runs there; a ± never
     betters an answer. Throws are null where the body cannot stand on the curve, or
     where a figure is missing, which a reason then names. ``types`` supply what is not
-    given of its couplings.
+    given of its couplings. **Source** derived.
     """
     return weigh(
         vehicle,
@@ -105,7 +105,9 @@ def weigh(
     radius_plus_minus_mm: float = 0.0,
     types: CouplingTypes = _TYPICAL,
 ) -> Weighed:
-    """Return what ``on_curve`` does, and beside it the guesses one by one."""
+    """Return what ``on_curve`` does, and beside it the guesses one by one. **Source**
+    derived.
+    """
     known = known_vehicle(vehicle, types=types)
     bodies = known.bodies
     judgement = _between(known, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)

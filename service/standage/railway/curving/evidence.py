@@ -117,7 +117,7 @@ def cannot_stand(
     vehicle: Vehicle, body: BodyShape, *, radius_mm: float
 ) -> Reason | None:
     """Return the reason why a body cannot stand on a curve, or None if it can or its
-    pivots are not known.
+    pivots are not known. **Source** derived.
     """
     if body.pivots_mm is None:
         return None

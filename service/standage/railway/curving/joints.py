@@ -85,7 +85,7 @@ class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
 
 def joint_ends(vehicle: Standing, *, types: CouplingTypes) -> tuple[JointEnd, JointEnd]:
     """Return the end of ``vehicle`` towards the head of the train, and the one towards
-    its tail.
+    its tail. **Source** derived.
     """
     known = _with_types(vehicle, types)
     bodies = _over_buffers(known)
@@ -103,7 +103,7 @@ def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
     """Return the joint of two neighbouring ends; None where a body or a reach is not
     known.
 
-    A play that nobody knows counts as 0.
+    A play that nobody knows counts as 0. **Source** derived.
     """
     coupled = gap(leading.end, following.end)
     if coupled.missing:
@@ -130,12 +130,16 @@ def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
 
 
 def missing_for_shape(leading: JointEnd, following: JointEnd) -> tuple[Missing, ...]:
-    """Return what has to be measured before the two vehicles can be placed at all."""
+    """Return what has to be measured before the two vehicles can be placed at all.
+    **Source** derived.
+    """
     return leading.lacks + following.lacks + gap(leading.end, following.end).missing
 
 
 def missing_for_pulling(leading: JointEnd, following: JointEnd) -> Iterator[Missing]:
-    """Yield what has to be measured to know whether the couplings swing far enough."""
+    """Yield what has to be measured to know whether the couplings swing far enough.
+    **Source** derived.
+    """
     for end in (leading, following):
         if end.body is None or end.body.pivot_behind_mm is None:
             yield end.missing("pivot_behind_mm")
@@ -144,7 +148,9 @@ def missing_for_pulling(leading: JointEnd, following: JointEnd) -> Iterator[Miss
 
 
 def missing_for_pushing(leading: JointEnd, following: JointEnd) -> Iterator[Missing]:
-    """Yield what has to be measured to know whether the buffers lock."""
+    """Yield what has to be measured to know whether the buffers lock. **Source**
+    derived.
+    """
     for end in (leading, following):
         if end.buffers is not None and end.buffers.centres_mm is None:
             words = "the distance between the middles of its buffers (0 for none)"

@@ -83,7 +83,7 @@ def couplings_on_curve(
     alignment, and what would cure it.
 
     A train of one vehicle has no joints and runs. Both ways over the alignment count:
-    into a curve and out of it.
+    into a curve and out of it. **Source** derived.
     """
     joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
@@ -105,7 +105,9 @@ def couplings_on_curve(
 def joints_on_curve(
     vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes
 ) -> tuple[JointOnCurve, ...]:
-    """Return how each joint bears the alignment, without what would cure it."""
+    """Return how each joint bears the alignment, without what would cure it. **Source**
+    derived.
+    """
     joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
     return _placed_all(joints, found, {}, alignment)

@@ -53,7 +53,7 @@ class KnownVehicle(msgspec.Struct, frozen=True, kw_only=True):
 
 def known_vehicle(vehicle: Vehicle, *, types: CouplingTypes) -> KnownVehicle:
     """Return a vehicle as a curve sees it; ``types`` supply what is not given of its
-    couplings.
+    couplings. **Source** derived.
     """
     filled, by_type = with_types(vehicle, types=types)
     front, rear = (_counted_reach(vehicle, at, types) for at in _ENDS)
@@ -66,13 +66,13 @@ def known_vehicle(vehicle: Vehicle, *, types: CouplingTypes) -> KnownVehicle:
 
 
 def runnings(vehicle: Vehicle) -> tuple[Running, ...]:
-    """Return the wheels of each body of a vehicle, from the front."""
+    """Return the wheels of each body of a vehicle, from the front. **Source** derived."""
     return (vehicle,) if vehicle.bodies is None else vehicle.bodies
 
 
 def has_bogie_at(vehicle: Vehicle, at: At) -> bool:
     """Tell whether a vehicle may have a bogie at that end: it is not known to be rigid
-    there.
+    there. **Source** derived.
     """
     return runnings(vehicle)[0 if at == "front" else -1].rigid_wheelbase_mm is None
 
@@ -119,7 +119,7 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
     length disagrees with the overhangs and the pivots between them, the greater counts.
     A reach that is not known adds nothing, nor one behind the buffers: so no figure
     that is added later makes it shorter, but one that is measured in place of a scaled
-    one.
+    one. **Source** derived.
     """
     vehicle = known.vehicle
     if vehicle.bodies is not None:

@@ -129,7 +129,7 @@ def stand(
 
     ``follows_by_mm``, how far the follower's first axle stands behind that, is only
     where the search begins. None where the path bends too sharply for these wheels to
-    stand on it so, or for the link to reach from pivot to pivot.
+    stand on it so, or for the link to reach from pivot to pivot. **Source** derived.
     """
     near_mm = _NEAR * pair.wheels_mm
     leading = _placed(path, pair.leading, first_axle_mm, near_mm=near_mm)

@@ -42,7 +42,7 @@ def greatest(
 
     On a path of one piece it stands alike everywhere, and is looked at once. None where
     it cannot stand somewhere on the way. Finds a greatest value to about a
-    ten-thousandth of itself; costs 100 to 150 placings of the pair.
+    ten-thousandth of itself; costs 100 to 150 placings of the pair. **Source** derived.
     """
     steps = _sweep(path, pair)
     if steps is None:

@@ -28,7 +28,7 @@ def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | N
 
     A vehicle that is longer coupled than the radius and has couplings on the body, or
     nobody knows where; or one whose bogies would have to swivel too far. A length that
-    is only scaled from the full size refuses nothing.
+    is only scaled from the full size refuses nothing. **Source** common practice.
     """
     swivelled = tuple(_swivelled_too_far(known, radius_mm))
     if swivelled:
@@ -63,7 +63,7 @@ def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
     ``marginal``.
 
     ``cannot_tell`` without a length, and where one that is only scaled from the full
-    size would be ``marginal``.
+    size would be ``marginal``. **Source** common practice.
     """
     length = coupled_length(known)
     if length is None:

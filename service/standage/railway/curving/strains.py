@@ -131,7 +131,7 @@ class Strain(msgspec.Struct, frozen=True, kw_only=True):
 
 def strain(paths: Iterable[EndlessPath], joint: TriedJoint) -> Strain | None:
     """Return the worst of ``joint`` on all of ``paths``, or None where it cannot stand
-    on one of them.
+    on one of them. **Source** derived.
     """
     found = [_on_one(each, joint) for each in paths]
     known = [each for each in found if each is not None]
@@ -183,7 +183,7 @@ def _buffer_gap(joint: TriedJoint, bend: float) -> float | None:
 
 def share(swing: float, most: float | None) -> float | None:
     """Return how much of the swing it has a coupling uses; infinite where it can swing
-    none and must.
+    none and must. **Source** derived.
     """
     if most is None:
         return None
@@ -197,7 +197,7 @@ def hardest(paths: Iterable[EndlessPath], joint: TriedJoint) -> float:
     buffers lock or it cannot stand.
 
     What is not known counts as nothing, nor whether buffers lock that guided couplings
-    hold apart.
+    hold apart. **Source** derived.
     """
     most = 0.0
     swings = _swing_measures(joint) if joint.pivots_apart else []
@@ -298,7 +298,7 @@ class Found(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def find(joint: TriedJoint, alignment: Alignment) -> Found:
-    """Return what the alignment does to a joint."""
+    """Return what the alignment does to a joint. **Source** derived."""
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
     steady = strain(steady_paths(alignment), joint)
     alone = not alignment.reverse and not alignment.entry
@@ -319,7 +319,7 @@ def find(joint: TriedJoint, alignment: Alignment) -> Found:
 def both_verdicts(
     joint: TriedJoint, part: Strain | None
 ) -> tuple[CurveVerdict, CurveVerdict]:
-    """Return the verdict of pulling and of pushing."""
+    """Return the verdict of pulling and of pushing. **Source** derived."""
     if part is None:
         return "does_not_run", "does_not_run"
     return part.pulling, pushing(joint, part)
@@ -332,7 +332,7 @@ def pushing(joint: TriedJoint, found: Strain) -> CurveVerdict:
     Where faces cannot touch even as far out as buffers can stand, or no width of head
     would let them lock, nothing locks whatever else is not known. Guided couplings hold
     the vehicles farther apart on a curve, nobody knows by how much, so that they are
-    never refused.
+    never refused. **Source** derived.
     """
     if not joint.has_buffers or (
         found.outermost_gap_mm is not None and found.outermost_gap_mm > 0

@@ -18,7 +18,7 @@ def stands_on(
     radius_mm: float, *, pivots_mm: float, bogie_wheelbase_mm: float = 0.0
 ) -> bool:
     """Tell whether a body with these wheels can stand on the curve at all: its axles
-    must span less than the circle.
+    must span less than the circle. **Source** derived.
 
     >>> stands_on(100, pivots_mm=200)
     False
@@ -33,7 +33,7 @@ def centre_throw_mm(
     pivots; 0 on straight track.
 
     Straight track is a radius of ``inf``. Raises ValueError where the body cannot stand
-    on the curve.
+    on the curve. **Source** derived.
 
     >>> round(centre_throw_mm(438, pivots_mm=190), 2)
     10.43
@@ -68,7 +68,7 @@ def end_throw_mm(
     ``half_length_mm`` runs from the middle of the pivots to the end in question.
     Negative where the end stays inside the pivots' circle by more than it swings out. 0
     on straight track (a radius of ``inf``). Raises ValueError where the body cannot
-    stand on the curve.
+    stand on the curve. **Source** derived.
 
     >>> round(end_throw_mm(438, pivots_mm=190, half_length_mm=135, width_mm=37), 2)
     9.55
@@ -99,7 +99,8 @@ def run_on_angle_deg(radius_mm: float, *, wheelbase_mm: float) -> float:
     """Return the angle at which the end axle of a rigid wheelbase meets the rail, in
     degrees; 90 at the diameter.
 
-    Play is ignored. Raises ValueError for a wheelbase beyond the diameter.
+    Play is ignored. Raises ValueError for a wheelbase beyond the diameter. **Source**
+    derived.
 
     >>> round(run_on_angle_deg(438, wheelbase_mm=40), 2)
     2.62

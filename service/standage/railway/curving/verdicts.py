@@ -31,7 +31,7 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def better(verdict: CurveVerdict, other: CurveVerdict) -> bool:
-    """Tell whether a verdict is milder than another.
+    """Tell whether a verdict is milder than another. **Source** derived.
 
     >>> better("marginal", "cannot_tell"), better("runs", "runs")
     (True, False)

@@ -39,7 +39,7 @@ ENTERING = " when running onto the curve or off it"
 
 
 def unmated_reason(leading: JointEnd, following: JointEnd) -> Reason:
-    """Return the reason why two couplings cannot be coupled at all."""
+    """Return the reason why two couplings cannot be coupled at all. **Source** derived."""
     message = (
         f"{leading.vehicle} and {following.vehicle} cannot be coupled:"
         f" {leading.end.type} and {following.end.type} do not take hold of each other"
@@ -51,7 +51,7 @@ def joint_reasons(
     leading: JointEnd, following: JointEnd, found: Found
 ) -> Iterator[Reason]:
     """Yield the reasons for the verdict on a joint: those of the main figures, then
-    those of the entry.
+    those of the entry. **Source** derived.
     """
     told: list[Reason] = []
     for part, where in zip(found.parts, ("", ENTERING), strict=False):
@@ -78,7 +78,7 @@ def cure_reasons(
     leading: JointEnd, following: JointEnd, cures: Cures, alignment: Alignment
 ) -> Iterator[Reason]:
     """Yield what would let a joint run, or what would help it, and what would not; each
-    says what it brings.
+    says what it brings. **Source** derived.
     """
     if alignment.reverse:
         yield _cure(leading, following, _straight(leading, following, cures))
@@ -86,7 +86,9 @@ def cure_reasons(
 
 
 def cure_not_worked_out() -> Reason:
-    """Return the remark on a joint beyond those whose cures are worked out."""
+    """Return the remark on a joint beyond those whose cures are worked out. **Source**
+    derived.
+    """
     message = "no cure was worked out here: other joints are worse"
     return Reason(code="cure_not_worked_out", message=message)
 

@@ -81,20 +81,39 @@ def lengths_that_matter(
     not even the start goes in. In mm. **Source** derived: the engine and every sum of
     wagons' lengths.
     """
-    sums = _sums(grains(wagon.length_mm) for wagon in puzzle.wagons)
-    on_engine = grains(puzzle.length_mm(puzzle.start.engine))
     most = NEVER if up_to_mm is None else grains(up_to_mm)
     if by == "headshunt":
-        engine = grains(puzzle.engine_length_mm)
-        tight = [engine + string for string in sums if string >= on_engine]
-        found = sorted(length for length in tight if length <= most)
+        found = sorted(_headshunts(puzzle, most))
     else:
-        longest = grains(puzzle.yard.headshunt_usable_length_mm) - on_engine
-        found = [min(longest, most)]
-        for room in _rooms(puzzle):
-            found += (room - string for string in sums if room - string < found[0])
-        found = sorted({length for length in found if length > 0}, reverse=True)
+        found = sorted(_engines(puzzle, most), reverse=True)
     return [tidy(length / _GRAINS_IN_A_MM) for length in found]
+
+
+def _headshunts(puzzle: Puzzle, most: int) -> set[int]:
+    """Return every headshunt up to ``most`` that an engine and its string just fill."""
+    engine = grains(puzzle.engine_length_mm)
+    on_engine = grains(puzzle.length_mm(puzzle.start.engine))
+    strings = {one for one in _strings(puzzle) if one >= on_engine}
+    lengths = {engine + string for string in strings}
+    return {length for length in lengths if length <= most}
+
+
+def _engines(puzzle: Puzzle, most: int) -> set[int]:
+    """Return every engine up to ``most`` that just fills a room with its string, and
+    the longest that there may be.
+    """
+    on_engine = grains(puzzle.length_mm(puzzle.start.engine))
+    longest = grains(puzzle.yard.headshunt_usable_length_mm) - on_engine
+    longest = min(longest, most)
+    lengths = {longest}
+    for room in _rooms(puzzle):
+        lengths |= {room - string for string in _strings(puzzle)}
+    return {length for length in lengths if 0 < length <= longest}
+
+
+def _strings(puzzle: Puzzle) -> set[int]:
+    """Return how long any of the wagons are together."""
+    return _sums(grains(wagon.length_mm) for wagon in puzzle.wagons)
 
 
 def _sums(lengths: Iterable[int]) -> set[int]:

@@ -181,3 +181,15 @@ def level(root: ET.Element) -> list[Said]:
         if one.get("text-anchor") is not None
     }
     return [one for one in said(root)[1:] if one.text not in anchored]
+
+
+def test_no_rail_runs_through_the_words_beneath() -> None:
+    """An island's outer track lies lowest in plan, and its outer rail lower still."""
+    root = beside(what="island", scale="00")
+    rails = [
+        float(pair.split(",")[1])
+        for line in root.iter(f"{SVG}polyline")
+        for pair in (line.get("points") or "").split()
+    ]
+    first = min(one.top_mm for one in said(root) if one.text.startswith("Outside the"))
+    assert max(rails) < first

@@ -1,6 +1,8 @@
 """The European model railway standards' tables against the arithmetic."""
 
+from itertools import product
 from math import inf
+from typing import get_args
 
 import pytest
 
@@ -11,6 +13,9 @@ from standage.railway.curving.throws import (
     run_on_angle_deg,
     versine_mm,
 )
+from standage.railway.published.nem_103_groups import Group
+from standage.railway.published.nem_103_widening import widening
+from standage.railway.published.tables import Held, NotAllowed
 from standage.railway.stock.practice import WIDTH_M
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.nem import (
@@ -269,3 +274,19 @@ def test_a_height_is_that_of_the_nearest_size_brought_to_the_scale_and_rounded_u
 ) -> None:
     """Source: NEM 102 (2017), HL4; double-stacked containers by common practice."""
     assert ample_height_mm(name, practice=practice) == height_mm
+
+
+def test_every_cell_that_the_service_holds_of_nem_103_is_the_sheet_s() -> None:
+    """312 cells: those with a widening, and a dash for each of the others."""
+    allowed = {each[:3]: each[3] for each in cells()}
+    radii = [float(line.split()[0]) for line in WIDENINGS.strip().splitlines()]
+    names = get_args(Group)
+    told: dict[tuple[Size, float, int], float] = {}
+    dashes = 0
+    for size, radius_mm, number in product(RATIOS, radii, range(3)):
+        found = widening(size, radius_mm=radius_mm, group=names[number])
+        if isinstance(found, Held):
+            told[size, radius_mm, number] = found.value_mm
+        dashes += isinstance(found, NotAllowed)
+    assert told == allowed
+    assert dashes == 12 * len(radii) - len(allowed)

@@ -38,6 +38,10 @@ def test_the_mark_of_a_1_in_9_25_crossing_between_near_rails() -> None:
     assert isclose(found.mark_length_mm or 0, 1972.86, abs_tol=0.005)
     assert isclose(found.from_nose_mm or 0, 18328.7, abs_tol=0.05)
     assert isclose(found.squared_from_one_line_mm or 0, 106.18, abs_tol=0.005)
+    # squared it would stand that much nearer, at S cot α: 1,970 × 9.25
+    squared_mm = found.from_nose_if_squared_mm or 0
+    assert isclose(squared_mm, 18222.5, abs_tol=0.0005)
+    assert isclose((found.from_nose_mm or 0) - squared_mm, 106.18, abs_tol=0.005)
 
 
 def test_a_mark_between_near_rails_is_no_wider_spacing() -> None:
@@ -75,6 +79,7 @@ def test_a_number_6_in_00_has_a_mark_of_45_156_and_squaring_errs_by_3_75() -> No
     found = marked(number=6, scale="00", spacing_mm=45)
     assert isclose(found.mark_length_mm or 0, 45.156, abs_tol=0.0005)
     assert found.squared_from_one_line_mm == 3.75
+    assert found.from_nose_if_squared_mm == 172.875 - 3.75
     assert found.from_crossing_of_lines_mm == 271.875
 
 

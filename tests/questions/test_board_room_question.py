@@ -185,3 +185,10 @@ def test_what_is_no_board_is_refused(name: str, value: float) -> None:
     with pytest.raises(Faulty) as caught:
         convert({**SHEET, name: value}, BoardRoomRequest)
     assert [fault.pointer for fault in caught.value.faults] == [f"/{name}"]
+
+
+def test_no_board_is_advised_that_nobody_can_ask_about() -> None:
+    found = answer(length_mm=2440, width_mm=1220, edge_mm=50, radius_mm=600_000)
+    codes = {one.code for one in found.because}
+    assert "smaller_radius" in codes
+    assert "larger_board" not in codes

@@ -41,18 +41,35 @@ def test_the_straight_is_held_against_the_longest_vehicle(
 
 
 @at_each(
-    "more, field",
+    "more, fields",
     [
-        ({}, "longest_vehicle_mm"),
-        ({"radius_mm": 100}, "longest_vehicle_mm"),
-        ({"longest_vehicle_mm": 50}, "radius_mm"),
+        ({}, ["longest_vehicle_mm", "radius_mm"]),
+        ({"radius_mm": 100}, ["longest_vehicle_mm"]),
+        ({"longest_vehicle_mm": 50}, ["radius_mm"]),
+        # the rest of the answer does not need it: the noses overlap whatever runs there
+        ({"spacing_mm": 16.7, "radius_mm": 5}, ["longest_vehicle_mm"]),
     ],
 )
-def test_what_is_missing_is_named(more: dict[str, float], field: str) -> None:
-    assert (answer(**more).because[0].code, answer(**more).because[0].field) == (
-        "missing_figure",
-        field,
-    )
+def test_all_that_is_missing_is_named_at_once_in_plain_words(
+    more: dict[str, float], fields: list[str]
+) -> None:
+    missing = [one for one in answer(**more).because if one.code == "missing_figure"]
+    assert [one.field for one in missing] == fields
+    assert not any("_" in one.message for one in missing)
+
+
+def test_noses_that_lie_past_each_other_along_the_roads_alone_are_told_so() -> None:
+    """45°, 21.5 mm, gauge 9, by hand: each nose is 9/2 × (1 + √2) = 10.864 from where its
+    lines cross, and these are 21.5√2 = 30.406 along the crossover, 21.5 along the roads.
+    """
+    found = answer(angle_deg=45, spacing_mm=21.5, longest_vehicle_mm=1, radius_mm=5)
+    assert found.nose_to_nose_along_crossover_mm == pytest.approx(8.678, abs=1e-3)
+    assert found.nose_to_nose_along_line_mm == pytest.approx(-0.228, abs=1e-3)
+    told = found.because[-1]
+    assert told.code == "nose_to_nose"
+    assert told.message.endswith("along the roads they lie 0.2 mm past each other")
+    overlap = answer(spacing_mm=16.7)
+    assert "nose_to_nose" not in {one.code for one in overlap.because}
 
 
 def test_an_s_bend_is_told_with_what_would_take_the_vehicle() -> None:

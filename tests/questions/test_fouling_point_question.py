@@ -85,6 +85,22 @@ def test_the_limit_is_told_from_the_nose_and_on_the_piece_on_which_it_lies() -> 
     assert own.position.piece == "S1"
 
 
+def test_a_width_low_down_counts_where_it_is_the_greater() -> None:
+    """Over cylinders of 40 mm a coach of 36 stands clear where one of 40 does."""
+    plain, narrow, low, wide = (
+        answered(PLAIN, stock=("branch", {**COACH, **widths}, COACH)).legs[0]
+        for widths in (
+            {},
+            {"width_at_platform_mm": 30},
+            {"width_at_platform_mm": 40},
+            {"width_mm": 40},
+        )
+    )
+    assert narrow == plain
+    assert low == wide
+    assert (low.from_blades_mm or 0) > (plain.from_blades_mm or 0) + 1
+
+
 def test_the_margin_is_an_eighth_of_the_gauge_unless_it_is_given() -> None:
     usual = answered(PLAIN, stock=("branch", COACH, COACH))
     same = answered(PLAIN, stock=("branch", COACH, COACH), margin_mm=16.5 / 8)

@@ -212,6 +212,14 @@ def test_by_table_are_the_rows_of_the_sheets_and_nothing_else(
     assert found == (edge_mm, height_mm, widening_mm)
 
 
+def test_a_row_of_a_curve_does_not_call_it_straight() -> None:
+    rows = ask(scale="H0", what="pier", radius_mm=600).by_table.rows
+    words = "H0, curve of 600 mm, group B, half the structure gauge's width"
+    assert rows[0].row == words
+    straight = ask(scale="H0", what="pier", radius_mm=None).by_table.rows
+    assert straight[0].row == "H0, straight, half the structure gauge's width"
+
+
 def test_a_curve_that_is_not_allowed_is_told_in_words() -> None:
     answer = ask(scale="H0", what="portal", radius_mm=350)
     assert any("does not allow" in reason.message for reason in answer.because)

@@ -690,3 +690,19 @@ def test_what_a_types_couplings_reach_is_no_part_of_the_body_that_passes() -> No
     assert "reach_mm" not in {note.field for note in answer.assumed}, (
         "the club recorded it"
     )
+
+
+def test_a_width_low_down_counts_where_it_is_the_greater() -> None:
+    """Two engines 34 mm wide over their bodies and 40 over their cylinders, 41 apart:
+    41 - 40 = 1 between the cylinders, which are at one height; not 41 - 34 = 7.
+    """
+    plain = ask(wagon(width_mm=34.0), spacing_mm=41)
+    low = wagon(width_mm=34.0, width_at_platform_mm=40.0)
+    wide = ask(low, spacing_mm=41)
+    assert (plain.least_gap_mm, wide.least_gap_mm) == (7, 1)
+    assert wide.spacing_needed_mm == 40
+    narrow = wagon(width_mm=34.0, width_at_platform_mm=30.0)
+    assert ask(narrow, spacing_mm=41).least_gap_mm == 7
+    bend = [ask(one, spacing_mm=60, radius_mm=400) for one in (wagon(), low)]
+    assert [answer.least_gap_mm is not None for answer in bend] == [True, True]
+    assert (bend[1].least_gap_mm or 0) < (bend[0].least_gap_mm or 0)

@@ -195,3 +195,31 @@ def test_figures_at_their_bounds_are_answered(body: dict[str, Any]) -> None:
     told = [one.message for one in found.because]
     told += [one.message for one in found.assumed]
     assert max(map(len, told)) <= 200
+
+
+@at_each(
+    "more",
+    [{}, BACK, {"parallel_spacing_mm": 50}, {"curve_back_radius_mm": 914}],
+)
+def test_no_message_has_the_name_of_a_field(more: dict[str, Any]) -> None:
+    found = answer(**more)
+    told = [one.message for one in found.because]
+    told += [one.message for one in found.assumed]
+    assert not any("_" in message for message in told)
+
+
+def test_no_parallel_is_advised_that_nobody_can_ask_about() -> None:
+    """A million millimetres between near rails, a gauge more between centre lines."""
+    found = reckon(
+        convert(
+            {
+                "number": 6,
+                "scale": "00",
+                "near_rails_mm": 1e6,
+                "parallel_spacing_mm": 50,
+            },
+            PointsMarkRequest,
+        )
+    )
+    assert found.verdict == "never_clear"
+    assert not any(one.brings for one in found.because)

@@ -124,11 +124,19 @@ class _Drawn:
         return (0.0, -self.curve.centres_mm)
 
     @property
+    def rails_mm(self) -> tuple[float, ...]:
+        """Their rails, each so far to the left."""
+        half_mm = self.curve.gauge_mm / 2
+        inner = [track_mm + half_mm for track_mm in self.tracks_mm]
+        outer = [track_mm - half_mm for track_mm in self.tracks_mm]
+        return (*inner, *outer)
+
+    @property
     def box(self) -> Box:
         """All that is drawn."""
         points = list(self.body)
         sides_mm = [side_mm for band in self.bands for side_mm in band]
-        for side_mm in (*sides_mm, *self.tracks_mm):
+        for side_mm in (*sides_mm, *self.rails_mm):
             points += self.line(side_mm)
         return box_about(points)
 
@@ -147,10 +155,8 @@ def draw_plan(
         far = drawn.line(far_mm, from_mm=from_mm)
         frame.shape(group, [*near, *reversed(far)], fill="grey", width="0.1")
         frame.along(group, near, width="0.7")
-    half_gauge_mm = curve.gauge_mm / 2
-    for track_mm in drawn.tracks_mm:
-        for rail_mm in (track_mm - half_gauge_mm, track_mm + half_gauge_mm):
-            frame.along(group, drawn.line(rail_mm), width="0.2")
+    for rail_mm in drawn.rails_mm:
+        frame.along(group, drawn.line(rail_mm), width="0.2")
     if drawn.body:
         frame.shape(group, drawn.body, width="0.6")
     if curve.ends_at_mm is not None:

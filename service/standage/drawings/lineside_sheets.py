@@ -89,7 +89,7 @@ def _key(drawn: DrawnLineside) -> Iterator[str]:
         yield "cross-section: the stock at its widest, true to scale"
         return
     yield "cross-section: broken, how far the stock reaches; inside the curve is left"
-    stands = "its leading bogie where the curve ends"
+    stands = "its leading bogie or axle where the curve ends"
     if drawn.curve.ends_at_mm is None:
         stands = "in the middle of the curve"
     yield f"plan: the vehicle that decides, {stands}; inside the curve is above"

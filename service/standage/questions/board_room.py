@@ -19,6 +19,7 @@ from standage.railway.modules.board_room import (
     turn_back_mm,
 )
 from standage.railway.terms.figures import (
+    LONGEST_MM,
     Length,
     RadiusMm,
     Room,
@@ -270,17 +271,7 @@ def _instead(
     board: BareBoard, wanted_mm: float, *, largest_mm: float | None
 ) -> Iterator[Reason]:
     """Yield what would let the loop in; each of them alone does."""
-    needed_mm = _side_needed_mm(board, wanted_mm) or 0.0
-    long_is_enough = goes_into(needed_mm, room_mm=float(board.long_mm))
-    ways = "across" if long_is_enough else "both ways"
-    message = f"a board of at least {at_least(needed_mm)} {ways} takes it"
-    yield Reason(
-        code="larger_board",
-        message=message,
-        field="width_mm",
-        value_mm=needed_mm,
-        brings="fits",
-    )
+    yield from _larger_board(board, wanted_mm)
     if largest_mm is not None:
         yield Reason(
             code="smaller_radius",
@@ -305,6 +296,23 @@ def _instead(
             " a long side"
         )
         yield Reason(code="turns_back", message=message, value_mm=wanted_mm)
+
+
+def _larger_board(board: BareBoard, wanted_mm: float) -> Iterator[Reason]:
+    """Yield the board that would do, where it is one that can be asked about."""
+    needed_mm = _side_needed_mm(board, wanted_mm) or 0.0
+    if needed_mm > LONGEST_MM:
+        return
+    long_is_enough = goes_into(needed_mm, room_mm=float(board.long_mm))
+    ways = "across" if long_is_enough else "both ways"
+    message = f"a board of at least {at_least(needed_mm)} {ways} takes it"
+    yield Reason(
+        code="larger_board",
+        message=message,
+        field="width_mm",
+        value_mm=needed_mm,
+        brings="fits",
+    )
 
 
 def _clear_inside(clear_mm: float) -> Reason:

@@ -161,25 +161,46 @@ def _because(request: CrossoverRequest, s_bend: SBend) -> Iterator[Reason]:
         message = f"the curves of the two sets of points would overlap by {millimetres(over_mm)}"
         yield Reason(code="curves_overlap", message=message, amount_mm=over_mm)
     if s_bend == "cannot_tell":
-        yield _missing(request)
+        yield from _missing(request)
     elif request.longest_vehicle_mm is not None:
         yield _held_against(request, request.longest_vehicle_mm, s_bend)
     if s_bend == "short" or _noses_overlap(request):
         yield from _advice(request)
-    message = (
-        f"from nose to nose {millimetres(laid.noses_along_line_mm)} along the roads,"
-        f" {millimetres(laid.noses_along_crossover_mm)} along the crossover"
-    )
-    yield Reason(
-        code="nose_to_nose", message=message, value_mm=tidy(laid.noses_along_line_mm)
-    )
+    if not _noses_overlap(request):
+        yield _noses(laid)
 
 
-def _missing(request: CrossoverRequest) -> Reason:
-    field = "longest_vehicle_mm" if request.longest_vehicle_mm is None else "radius_mm"
+def _noses(laid: Crossover) -> Reason:
+    """Return how far it is from nose to nose. Along the roads a steep crossover's may lie
+    past each other though along the crossover they do not.
+    """
+    along_line_mm = tidy(laid.noses_along_line_mm)
+    along_crossover = millimetres(laid.noses_along_crossover_mm)
+    if along_line_mm < 0:
+        message = (
+            f"from nose to nose {along_crossover} along the crossover; along the roads"
+            f" they lie {millimetres(-along_line_mm)} past each other"
+        )
+    else:
+        message = (
+            f"from nose to nose {millimetres(along_line_mm)} along the roads,"
+            f" {along_crossover} along the crossover"
+        )
+    return Reason(code="nose_to_nose", message=message, value_mm=along_line_mm)
+
+
+def _missing(request: CrossoverRequest) -> Iterator[Reason]:
+    """Yield each figure that is missing to know whether the straight is long enough."""
+    if request.longest_vehicle_mm is None:
+        yield _give("longest_vehicle_mm", "the length of the longest vehicle")
+    if request.radius_mm is None:
+        yield _give("radius_mm", "the radius of the points' curve")
+
+
+def _give(field: str, words: str) -> Reason:
     message = (
         "nobody can tell whether the straight between the curves is long enough: give"
-        f" {field}"
+        f" {words}"
     )
     return Reason(code="missing_figure", message=message, field=field)
 

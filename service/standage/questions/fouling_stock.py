@@ -9,7 +9,11 @@ import msgspec
 from standage.questions.plan_reasons import point_assumed
 from standage.questions.plan_report import ToldLeg, told_leg
 from standage.railway.passing.fouling_stock import fouling_stock
-from standage.railway.passing.passers import PassingStock, passing_stock
+from standage.railway.passing.passers import (
+    PassingStock,
+    at_their_widest,
+    passing_stock,
+)
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import millimetres, says, tidy
@@ -121,11 +125,13 @@ def _passing(
 ) -> Iterator[PassingStock]:
     """Yield what is known of each vehicle, also of two that are alike."""
     for vehicle in vehicles:
-        yield from passing_stock(
+        alone = passing_stock(
             (vehicle,),
             scale=plan.scale,
             types=types,
         )
+        for known in alone:
+            yield at_their_widest(known)
 
 
 def _margin(plan: Plan, met: MetStock) -> tuple[float, tuple[Assumed, ...]]:

@@ -265,8 +265,8 @@ def _to_measure(case: HeadroomCase, stock: Tallest) -> Iterator[Reason]:
         yield measure_its_height(name)
     if not names:
         message = (
-            "measure your tallest vehicle, and give it as stock_mm: the tallest stock of"
-            " the scale does not pass"
+            "measure how high your tallest vehicle is: the tallest stock of the scale does"
+            " not pass"
         )
         yield Reason(
             code="missing_figure",

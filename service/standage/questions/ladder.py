@@ -267,14 +267,14 @@ def _lay_wider(
 def _missing(request: LadderRequest) -> Iterator[Reason]:
     if request.points_length_mm is None:
         message = (
-            "nobody can tell whether the points go in one behind another: give"
-            " points_length_mm"
+            "nobody can tell whether the points go in one behind another: measure a set of"
+            " points from its tips to the end of its leg"
         )
         yield Reason(code="missing_figure", message=message, field="points_length_mm")
     if _lacks_radius(request):
         message = (
             "nobody can tell whether the longest vehicle has straight enough between two"
-            " curves: give radius_mm"
+            " curves: give the radius of the points' curve"
         )
         yield Reason(code="missing_figure", message=message, field="radius_mm")
 

@@ -105,7 +105,7 @@ def _swings(swing_mm: float) -> Reason:
     else:
         message = (
             f"over the straight beyond the curve an end still swings {at_least(value_mm)}"
-            " farther out than the vehicle's side, its leading bogie off the curve"
+            " farther out than the vehicle's side, its leading bogie or axle off the curve"
         )
     return Reason(code="ends_swing", message=message, value_mm=value_mm)
 

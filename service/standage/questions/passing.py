@@ -30,6 +30,7 @@ from standage.railway.passing.gaps import (
 )
 from standage.railway.passing.passers import (
     PassingStock,
+    at_their_widest,
     cannot_stand,
     may_not_stand,
     never_there,
@@ -207,9 +208,10 @@ def reckon(case: PassingCase) -> PassingAnswer:
     """
     tracks = case.tracks
     straight = tracks.inner_radius_mm == inf
-    stock = passing_stock(
+    known = passing_stock(
         case.vehicles, scale=case.scale, types=CouplingTypes(case.types)
     )
+    stock = tuple(at_their_widest(one) for one in known)
     margin_mm, assumed = _margin(case)
     passers = _passers(stock, tracks)
     never = tuple(cannot_stand(passers, tracks))

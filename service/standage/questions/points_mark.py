@@ -169,6 +169,7 @@ def _marked(request: PointsMarkRequest, verdict: PointsMarkVerdict) -> PointsMar
         from_nose_mm=tidy(found.from_nose_mm),
         mark_length_mm=tidy(found.length_mm),
         squared_from_one_line_mm=tidy(found.squaring_mm),
+        from_nose_if_squared_mm=tidy(found.from_nose_if_squared_mm),
         stays_straight_to_mm=straight_to_mm,
         curve_back_begins_mm=tidy_if_known(begins_mm),
         legs=(_leg("through", found.through), _leg("branch", found.branch)),

@@ -50,6 +50,10 @@ class PointsMarkAnswer(msgspec.Struct, frozen=True, kw_only=True):
         float | None,
         says("How much too near the mark comes, in mm, if squared from one line."),
     ]
+    from_nose_if_squared_mm: Annotated[
+        float | None,
+        says("Where the mark would stand then, from the nose along the through leg."),
+    ]
     stays_straight_to_mm: Annotated[
         float | None,
         says("Up to where both legs must stay straight, in mm; null with a way back."),
@@ -76,6 +80,7 @@ NO_MARK = partial(
     from_nose_mm=None,
     mark_length_mm=None,
     squared_from_one_line_mm=None,
+    from_nose_if_squared_mm=None,
     stays_straight_to_mm=None,
     curve_back_begins_mm=None,
     legs=(),

@@ -16,6 +16,7 @@ from standage.railway.pointwork.marks import (
     marks,
 )
 from standage.railway.terms.figures import (
+    LONGEST_MM,
     at_least,
     at_most,
     beside,
@@ -38,8 +39,8 @@ def because_clear(
     if wanted.back is None:
         message = (
             f"that holds as long as both legs stay straight to {at_least(from_crossing_mm)}:"
-            " where one curves back before, give parallel_spacing_mm and"
-            " curve_back_radius_mm, for it is clear farther out"
+            " one that curves back before is clear farther out; then give the curve's radius"
+            " and how far apart the roads run"
         )
         yield Reason(code="stays_straight", message=message, limit_mm=from_crossing_mm)
     message = (
@@ -102,12 +103,18 @@ def _noses(
         )
 
 
+_WORDS = {
+    "parallel_spacing_mm": "how far apart the roads run parallel",
+    "curve_back_radius_mm": "the radius of its curve back",
+}
+
+
 def because_half_known(wanted: MarkWanted, *, missing: str) -> Iterator[Reason]:
     """Yield what is missing of the way back to parallel."""
     straight_mm = marks(wanted).from_crossing_mm
     message = (
         f"the leg curves back, and is clear no nearer than the {at_least(straight_mm)} of a"
-        f" straight one: give {missing}, or nobody can tell how much farther out"
+        f" straight one: give {_WORDS[missing]}, or nobody can tell how much farther out"
     )
     yield Reason(
         code="missing_figure",
@@ -136,7 +143,7 @@ def because_no_mark(
         )
     elif wanted.back is not None:
         yield _curve_at_nose(wanted, wanted.back)
-    yield _wider(wanted, radius_mm)
+    yield from _wider(wanted, radius_mm)
     if wanted.back is not None and not exceeds(
         needed_mm, limit=wanted.back.parallel_mm
     ):
@@ -153,15 +160,17 @@ def _curve_at_nose(wanted: MarkWanted, back: WayBack) -> Reason:
     return Reason(code="curve_at_nose", message=message, amount_mm=before_mm)
 
 
-def _wider(wanted: MarkWanted, radius_mm: float | None) -> Reason:
+def _wider(wanted: MarkWanted, radius_mm: float | None) -> Iterator[Reason]:
     if radius_mm is None:
         least_mm = tidy_up(centres_at_mark_mm(wanted))
         brings = "cannot_tell"
     else:
         least_mm = tidy_up(least_parallel_mm(wanted, radius_mm=radius_mm))
         brings = "clear"
+    if least_mm > LONGEST_MM:
+        return
     message = f"lay the roads parallel at {at_least(least_mm)} or more"
-    return Reason(
+    yield Reason(
         code="lay_wider",
         message=message,
         field="parallel_spacing_mm",

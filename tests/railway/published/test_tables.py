@@ -59,7 +59,7 @@ def test_a_table_has_its_rows_and_nothing_between_them(
             NotHeld(standard=QUOTED, row="R 401"),
             62.5,
             None,
-            "no row for R 401 is held of Sheet 2 as quoted",
+            "no figure of Sheet 2 as quoted is at hand for R 401",
         ),
         (
             NotAllowed(standard=SHEET, row="R 300"),

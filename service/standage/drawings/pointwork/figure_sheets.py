@@ -37,6 +37,7 @@ _TICK_MM = 1.2
 _BEYOND_MM = 1.0
 _DOT_MM = 0.7
 _MOST_WORDS_MM = 60.0
+_ASIDE_MM = 0.8
 _WIDTHS: dict[Weight, str] = {"thin": "0.15", "broken": "0.2", "heavy": "1"}
 
 
@@ -272,13 +273,15 @@ class _Panel:
             most_mm=_MOST_WORDS_MM,
             is_bold=is_bold,
         )
-        stand = self._room.stand(place, width_mm=said.width_mm, height_mm=said.size_mm)
+        # Two that stand side by side are not read as one.
+        wide_mm = said.width_mm + 2 * _ASIDE_MM
+        stand = self._room.stand(place, width_mm=wide_mm, height_mm=said.size_mm)
         if stand is None:
             return
         if stand.leader is not None:
             self._line(*stand.leader, "0.12")
         base_mm = stand.box.top_mm + said.above_mm
-        write(self._group, stand.box.left_mm, base_mm, said, **HALO)
+        write(self._group, stand.box.left_mm + _ASIDE_MM, base_mm, said, **HALO)
 
 
 def _style_of(figure: Figure) -> TrackStyle:

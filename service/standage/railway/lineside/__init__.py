@@ -18,8 +18,9 @@ Decisions, each with the test that holds it:
   track while its other pivot is on the curve: tests/railway/lineside/test_beyond_curves.py
   places bodies by hand and lets shapely measure.
 - A width at platforms counts for all that stands beside the track, and only where it is
-  the greater: a wall reaches down to the footboards too, and how high a platform is by
-  the side of a narrower figure nobody says: tests/questions/test_lineside_question.py.
+  the greater, as in passing: a wall reaches down to the footboards too, and how high a
+  platform is by the side of a narrower figure nobody says:
+  tests/questions/test_lineside_question.py.
 - Where anything is lacking there is no edge, not one for the rest of the vehicles: it
   would be built: the same.
 - Beyond a curve an end is said to swing as far as it does with its leading bogie off the

@@ -10,9 +10,8 @@ import msgspec
 from standage.railway.curving.curves import on_curve
 from standage.railway.passing.fouling_stock import outlines
 from standage.railway.passing.gaps import Passer
-from standage.railway.passing.passers import PassingStock
+from standage.railway.passing.passers import PassingStock, at_their_widest
 from standage.railway.stock.bodies import BodyShape
-from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.reasons import Reason
 from standage.railway.track.paths.outlines import Outline
 
@@ -36,37 +35,6 @@ class BodyBeside(NamedTuple):
     def half_width_mm(self) -> float:
         """Half of the widest that it may be."""
         return self.passer.half_width_mm
-
-
-def at_their_widest(stock: PassingStock) -> PassingStock:
-    """Return a vehicle whose bodies are as wide as they are low down, where that is
-    wider. **Source** derived.
-    """
-    low_down_mm = _widths_low_down_mm(stock.vehicle)
-    bodies = [
-        _widened(body, width_mm)
-        for body, width_mm in zip(stock.bodies, low_down_mm, strict=True)
-    ]
-    return msgspec.structs.replace(stock, bodies=tuple(bodies))
-
-
-def _widths_low_down_mm(vehicle: Vehicle) -> list[float | None]:
-    """Return the width low down of each body: its own, else the vehicle's."""
-    whole_mm = vehicle.width_at_platform_mm
-    if vehicle.bodies is None:
-        return [whole_mm]
-    return [body.width_at_platform_mm or whole_mm for body in vehicle.bodies]
-
-
-def _widened(body: BodyShape, low_down_mm: float | None) -> BodyShape:
-    if low_down_mm is None:
-        return body
-    also = None
-    if body.also is not None:
-        also = _widened(body.also, low_down_mm)
-    if body.width_mm is None or low_down_mm <= body.width_mm:
-        return msgspec.structs.replace(body, also=also)
-    return msgspec.structs.replace(body, width_mm=low_down_mm, also=also)
 
 
 def bodies_beside(stock: PassingStock, *, straight: bool) -> Iterator[BodyBeside]:

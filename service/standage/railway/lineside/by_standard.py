@@ -9,6 +9,7 @@ import msgspec
 
 from standage.railway.published.fixed_clearances import clear_above, clear_aside
 from standage.railway.published.nem_102 import (
+    HALF_WIDTH,
     size_of,
     structure_half_width,
     structure_height,
@@ -143,7 +144,7 @@ def _rows(asked: Asked, longest: Group | None) -> _Rows:
 
 def _widened(straight: Found, widened: Found) -> Found:
     """Return a figure of straight track with what a curve adds to it."""
-    row = f"{straight.row}, {widened.row}"
+    row = f"{widened.row}, {HALF_WIDTH}"
     if isinstance(widened, NotAllowed):
         return NotAllowed(standard=straight.standard, row=row)
     if not (isinstance(straight, Held) and isinstance(widened, Held)):

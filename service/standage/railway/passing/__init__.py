@@ -24,6 +24,9 @@ Decisions, each with the test that holds it:
 - A vehicle of measured wheels that cannot stand on the inner track fouls, since nothing
   is left to measure; what does not run there is told:
   tests/questions/test_passing_question.py.
+- A width low down, over cylinders or footboards, counts where it is the greater, beside
+  all that is met: two engines' cylinders are at one height, and how high something
+  narrower is nobody says: tests/questions/test_passing_question.py.
 - A vehicle meets its like as well, and one that may stand on its wheels in two ways
   counts both ways: tests/railway/stock/test_wagon_wheels.py.
 """

@@ -123,6 +123,40 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     )
 
 
+def at_their_widest(stock: PassingStock) -> PassingStock:
+    """Return a vehicle whose bodies are as wide as they are low down, where that is
+    wider: two engines' cylinders meet at one height, and a platform is met low down.
+
+    Not for how far an end swings out of a leg of points: there what is wider swings out
+    the less. **Source** derived.
+    """
+    low_down_mm = _widths_low_down_mm(stock.vehicle)
+    bodies = [
+        _widened(body, width_mm)
+        for body, width_mm in zip(stock.bodies, low_down_mm, strict=True)
+    ]
+    return msgspec.structs.replace(stock, bodies=tuple(bodies))
+
+
+def _widths_low_down_mm(vehicle: Vehicle) -> list[float | None]:
+    """Return the width low down of each body: its own, else the vehicle's."""
+    whole_mm = vehicle.width_at_platform_mm
+    if vehicle.bodies is None:
+        return [whole_mm]
+    return [body.width_at_platform_mm or whole_mm for body in vehicle.bodies]
+
+
+def _widened(body: BodyShape, low_down_mm: float | None) -> BodyShape:
+    if low_down_mm is None:
+        return body
+    also = None
+    if body.also is not None:
+        also = _widened(body.also, low_down_mm)
+    if body.width_mm is None or low_down_mm <= body.width_mm:
+        return msgspec.structs.replace(body, also=also)
+    return msgspec.structs.replace(body, width_mm=low_down_mm, also=also)
+
+
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
     """Yield the bodies of measured wheels that cannot be on the inner track at all:
     nothing is left to measure. Radii in mm. **Source** derived: a chord is no longer

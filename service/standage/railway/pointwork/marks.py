@@ -87,6 +87,13 @@ class Marks(msgspec.Struct, frozen=True, kw_only=True):
         error_mm = self.through.place.real - self.branch.place.real
         return max(0.0, error_mm)
 
+    @property
+    def from_nose_if_squared_mm(self) -> float:
+        """How far from the nose the mark comes then, along the through leg: c cot α less
+        the nose on straight legs.
+        """
+        return self.through.from_nose_mm - self.squaring_mm
+
 
 def outcome(wanted: MarkWanted) -> Outcome:
     """Return whether there is a mark; where none is, what is worse comes first.

@@ -9,6 +9,7 @@ from standage.railway.terms.nem import Size, structure_gauge
 from standage.railway.terms.scales import ScaleName
 
 NEM_102 = Standard(name="NEM 102", edition="2017")
+HALF_WIDTH = "half the structure gauge's width"
 
 
 def size_of(name: ScaleName) -> Size | None:
@@ -32,7 +33,7 @@ def structure_half_width(name: ScaleName) -> Found:
     >>> structure_half_width("H0").value_mm
     24.0
     """
-    words = f"{name}, straight, half the structure gauge's width"
+    words = f"{name}, straight, {HALF_WIDTH}"
     size = size_of(name)
     if size is None:
         return NotHeld(standard=NEM_102, row=words)

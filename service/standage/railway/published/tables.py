@@ -142,7 +142,7 @@ def outcome(found: Found) -> Outcome:
 def _said(found: Found, difference_mm: float | None) -> str:
     called = found.standard.called
     if isinstance(found, NotHeld):
-        return f"no row for {found.row} is held of {called}"
+        return f"no figure of {called} is at hand for {found.row}"
     if isinstance(found, NotAllowed):
         return f"{called} does not allow {found.row}"
     has = f"{called} has {millimetres(found.value_mm)} for {found.row}"

@@ -9,11 +9,14 @@ import pytest
 
 from standage.questions import capacity as capacity_question
 from standage.questions import curve as curve_question
+from standage.questions import mass as mass_question
 from standage.questions import passing as passing_question
 from standage.questions import train_fit as train_fit_question
 from standage.questions.question import Question
 from standage.questions.sources import Sources
 from standage.railway.slips.judges import vehicle_slips
+from standage.railway.stock.couplings import Coupling, CouplingTypes
+from standage.railway.stock.ends import kind_of
 from standage.railway.stock.extents import length_of
 from standage.railway.stock.vehicles import Vehicle
 from standage.shapes.decoding import convert, faults_in
@@ -325,3 +328,31 @@ def test_a_type_of_the_clubs_own_is_taken_off_the_body_of_a_car_by_its_class() -
     assert joint.gap_mm == 10.0
     gap_mm = passing({**BY_CLASS, **ends}).least_gap_mm
     assert gap_mm == passing({**MEASURED, **ends}).least_gap_mm
+
+
+@at_each(
+    "figures, reach_mm",
+    [
+        ({"nominal_length_ft": 40}, 4.0),
+        ({"length_mm": 154.7, "length_over": "couplings"}, 4.0),
+        ({"length_mm": 146.7, "length_over": "body"}, 4.0),
+        ({"length_mm": 149.7, "length_over": "buffers"}, 2.5),
+        ({"full_size_length_m": 13.0}, 2.5),
+    ],
+)
+def test_a_knuckle_reaches_from_the_body_where_there_are_no_buffers(
+    figures: Figures, reach_mm: float
+) -> None:
+    """HO: 4 mm from the body's end, 2.5 mm from a buffer's face (common practice)."""
+    car = Vehicle(name="Car", kind="wagon", scale="HO", **dict(figures))  # type: ignore[arg-type]
+    kind = kind_of(car, Coupling(type="knuckle"), types=CouplingTypes())
+    assert kind is not None
+    assert kind.reach_mm == reach_mm
+
+
+def test_what_a_car_s_couplings_reach_is_taken_alike_by_every_answer() -> None:
+    car = {"name": "Car", "kind": "wagon", "scale": "HO", "nominal_length_ft": 40}
+    weighed = answered(mass_question.QUESTION, {"vehicle": car})
+    for answer in (weighed, passing(car)):
+        reach = {one.value_mm for one in answer.assumed if one.field == "reach_mm"}
+        assert reach == {4.0}

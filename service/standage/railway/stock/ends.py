@@ -14,7 +14,7 @@ from standage.railway.stock.couplings import (
     TypicalKind,
     bearer,
 )
-from standage.railway.stock.extents import Extent, Missing
+from standage.railway.stock.extents import Extent, Missing, is_over_couplings
 from standage.railway.stock.typical_reaches import GUIDED
 from standage.railway.stock.unnamed import halfway, reaching, standing_out
 from standage.railway.stock.vehicles import LengthOver, Vehicle
@@ -173,9 +173,11 @@ def bearer_of(vehicle: Vehicle) -> Bearer:
     derived.
     """
     american = None if vehicle.practice is None else vehicle.practice == "american"
-    return bearer(
-        vehicle.scale, american=american, from_body=vehicle.length_over == "body"
-    )
+    from_body = vehicle.length_over == "body"
+    if vehicle.is_american and is_over_couplings(vehicle):
+        # without buffers its couplings reach from the end of the body
+        from_body = True
+    return bearer(vehicle.scale, american=american, from_body=from_body)
 
 
 def kind_of(

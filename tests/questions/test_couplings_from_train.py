@@ -177,6 +177,14 @@ def test_an_outer_coupling_that_is_in_its_vehicle_s_length_is_taken_off_again() 
     answer = found(first, last, measured_mm=189.0)
     assert (answer.reach_mm, answer.ends) == (5.0, 1)
     assert found(first, last, measured_mm=195.0 + 5.0, over="couplings").reach_mm == 5.0
+    # what an outer coupling may be off by is as much doubt as any other
+    doubted = Coupling(reach_mm=6.0, reach_plus_minus_mm=0.75)
+    doubtful = structs.replace(last, rear_coupling=doubted)
+    assert answer.plus_minus_mm is not None
+    assert (
+        found(first, doubtful, measured_mm=189.0).plus_minus_mm
+        == answer.plus_minus_mm + 0.75
+    )
     unknown = found(first, wagons(1, 90.0, length_over="couplings"), measured_mm=189.0)
     assert unknown.verdict == "cannot_tell"
     assert unknown.because[0].field == "rear_coupling.reach_mm"

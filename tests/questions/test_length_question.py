@@ -191,3 +191,5 @@ def test_what_is_longer_than_any_hall_in_the_other_scale_is_refused_there() -> N
         carried_over("300 000 mm", "Z", "G")
     (fault,) = refused.value.faults
     assert (fault.code, fault.parameter) == ("too_long", "to_scale")
+    # a kilometre itself is none too long: 500 m at 1:64 in 1:32
+    carried_over("500 000 mm", "S", "1")

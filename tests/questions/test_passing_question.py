@@ -520,6 +520,13 @@ def test_where_no_inner_track_would_do_it_is_said() -> None:
     assert "no_inner_track_keeps_margin" in codes(answer)
 
 
+def test_beside_an_outer_track_too_sharp_to_stand_on_there_is_no_inner_one() -> None:
+    """Wheels of 120 stand on nothing below 60 mm."""
+    answer = ask(wagon(), spacing_mm=20, outer_radius_mm=59, margin_mm=2)
+    assert (answer.verdict, answer.inner_radius_needed_mm) == ("fouls", None)
+    assert "no_inner_track_keeps_margin" in codes(answer)
+
+
 def test_an_inner_track_too_sharp_to_stand_on_may_be_eased_towards_the_outer() -> None:
     """Wheels of 120 stand on nothing below 60 mm."""
     sharp = ask(wagon(), spacing_mm=450, outer_radius_mm=505, margin_mm=2)

@@ -12,7 +12,9 @@ from standage.railway.slips.slip import Slip
 from standage.shapes.decoding import convert
 
 
-@pytest.mark.parametrize("turn_mm", [2 * pi * 600, 3770, 44 / 7 * 600])
+@pytest.mark.parametrize(
+    "turn_mm", [2 * pi * 600, 3770, 44 / 7 * 600, 0.992 * 2 * pi * 600]
+)
 def test_the_run_of_one_turn_of_a_helix_of_four_is_told_with_the_whole_run(
     turn_mm: float,
 ) -> None:

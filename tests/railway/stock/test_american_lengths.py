@@ -344,7 +344,7 @@ def test_a_knuckle_reaches_from_the_body_where_there_are_no_buffers(
     figures: Figures, reach_mm: float
 ) -> None:
     """HO: 4 mm from the body's end, 2.5 mm from a buffer's face (common practice)."""
-    car = Vehicle(name="Car", kind="wagon", scale="HO", **dict(figures))  # type: ignore[arg-type]
+    car = Vehicle(name="Car", kind="wagon", scale="HO", **dict(figures))  # type: ignore[arg-type] # figures by name, as a request gives them
     kind = kind_of(car, Coupling(type="knuckle"), types=CouplingTypes())
     assert kind is not None
     assert kind.reach_mm == reach_mm

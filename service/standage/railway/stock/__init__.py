@@ -42,11 +42,11 @@ Decisions, each with the test that holds it:
   answer asks whether the two are the same. So does the club's own type under a word of
   the trade. Guided says nothing about the head: tests/railway/stock/test_couplings.py.
 - A length over the body is for American stock only: elsewhere the buffers stand out
-  beyond it. Over its couplings such stock ends at its body too. A car's class in feet is the room inside: 44 ft 2½ in over the pulling
-  faces for 40 ft as published, other classes from memory, ± 2 ft. It is a length over
-  couplings wherever one counts (``extents.is_over_couplings``); of 85 ft there are
-  wagons and coaches, no engine or brake van is called by a class, and a car longer than
-  its class is measured:
+  beyond it. Over its couplings such stock ends at its body too. A car's class in feet
+  is the room inside: 44 ft 2½ in over the pulling faces for 40 ft as published, other
+  classes from memory, ± 2 ft. It is a length over couplings wherever one counts
+  (``extents.is_over_couplings``); of 85 ft there are wagons and coaches, no engine or
+  brake van is called by a class, and a car longer than its class is measured:
   tests/railway/stock/test_american_lengths.py.
 - Long carriages are shortened in H0 by European makers, not where practice is
   American: the same.

@@ -1,5 +1,7 @@
 """How far apart tracks lie, as the standards have it."""
 
+from fractions import Fraction
+
 import pytest
 
 from standage.railway.published.nem_103_groups import Group, group
@@ -131,3 +133,18 @@ def test_straight_tracks_lie_as_far_apart_as_s_8_has_it(
 def test_s_8_has_no_other_scale_and_no_curve(scale: ScaleName) -> None:
     assert isinstance(tangent_spacing(scale), NotHeld)
     assert isinstance(curve_by_s_8("HO", inner_radius_mm=457.2), NotHeld)
+
+
+@pytest.mark.parametrize(
+    ("size", "ratio"), [("N", 160), ("TT", 120), ("H0", 87), ("0", 43.5)]
+)
+def test_pivots_are_those_of_the_full_size_in_each_size_s_own_scale(
+    size: Size, ratio: float
+) -> None:
+    """**Source** NEM 103 (2016): 14.0, 17.2 and 19.5 m; lengths in 0 are at 1:43.5."""
+    in_full = [Fraction(metres) * 1000 for metres in ("14.0", "17.2", "19.5")]
+    of_models = [float(one / Fraction(ratio)) for one in in_full]
+    just = [group(size, body_mm=100, pivots_mm=each - 0.1) for each in of_models]
+    beyond = [group(size, body_mm=100, pivots_mm=each + 0.1) for each in of_models]
+    assert just == ["A", "B", "C"]
+    assert beyond == ["B", "C", None]

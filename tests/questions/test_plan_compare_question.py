@@ -202,6 +202,35 @@ def test_without_places_of_one_name_it_is_said_that_no_moves_are_compared() -> N
     assert "no_moves" not in {one.code for one in compared(WHARF, WHARF).because}
 
 
+def test_what_is_lost_decides_whatever_of_another_train_nobody_can_tell() -> None:
+    unknown = {"name": "Visitor", "vehicles": [{"name": "Van", "kind": "wagon"}]}
+    coal = {"name": "Morning coal", **vehicles(280, 282)}
+    shorter = OTHERS["shorter"]
+    unmeasured = deepcopy(WHARF)
+    # where the wharf is clear of the main line nobody has measured any more
+    del unmeasured["pieces"]["P1"]["fouling_branch_mm"]
+    for train, after, verdict in (
+        (coal, shorter, "worse"),
+        (coal, unmeasured, "cannot_tell"),
+        (unknown, shorter, "no_verdict_turns"),
+    ):
+        answer = asked(QUESTION, {"before": WHARF, "after": after, "trains": [train]})
+        assert answer.verdict == verdict
+    both = with_piece(unmeasured, "M", length_mm=300)
+    answer = asked(QUESTION, {"before": WHARF, "after": both, "trains": [coal]})
+    assert {"worse", "otherwise"} <= {turn.turns for turn in answer.verdicts}
+    assert answer.verdict == "worse"
+
+
+def test_a_road_that_is_gone_stands_before_one_that_is_too_short() -> None:
+    gone = with_piece(WHARF, "L", length_mm=300)
+    gone["places"] = [one for one in gone["places"] if one["name"] != "Wharf"]
+    turns = [one for one in compared(WHARF, gone).verdicts if one.question == "fits"]
+    are_gone = [one.after is None for one in turns]
+    assert {True, False} == set(are_gone)
+    assert are_gone == sorted(are_gone, reverse=True)
+
+
 def test_what_verdicts_rest_on_is_told_of_trains_and_roads() -> None:
     fields = {one.field for one in compared(WHARF, OTHERS["longer"]).assumed}
     assert {"stopping_margin_mm", "plus_minus_mm"} <= fields

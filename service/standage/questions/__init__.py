@@ -10,7 +10,10 @@ what a large question answers stands apart in ``NAME_answer``, how that is told 
 ``NAME_report``; the wagons of a yard in ``yard_wagons``, a yard that is on a plan in
 ``yards_on_plans``, a helix in ``helix``, engines and what they haul in
 ``haulage_strength`` and ``haulage_load``, what a plan makes of the moves between its
-places in ``places_reached``; ``example_stock`` is what the examples are about.
+places in ``places_reached``, what two plans make of moves and of places on record in
+``plan_compare_moves`` and ``plan_compare_roads``; points by number or angle in
+``asked_points``, what a drawing of an answer rests on in ``drawing_cases``;
+``example_stock`` is what the examples are about.
 
 Words. A *case* is all that one answer rests on, gathered from one snapshot: pure and
 picklable. A *declaration* is what routes, rights, the document, the recorded examples
@@ -66,7 +69,9 @@ Decisions, each with the test that holds it:
   (tests/questions/test_exact_figures.py). What is scaled from the full size stays
   doubtful: nobody wrote that length.
 - **What every question works out of a vehicle is remembered** by its figures
-  (``shapes/remembering``, 4,096 of each sort): whether it is sound
+  (``shapes/remembering``, 4,096 of each sort): whether it is sound,
+  how it is read and its slips, but nothing that holds a name:
+  tests/laws/test_remembering_laws.py.
 - **What was reckoned of a plan on record is kept**, answers and what it makes of a road
   that any question asks about (``derived``), under all that it rests
   on, in 32 MB of each process, for ten minutes; a changed draft, a revision saved of a

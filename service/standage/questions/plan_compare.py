@@ -298,13 +298,15 @@ def _how(before: str | None, after: str | None) -> Turning:
     return "better" if now > was else "worse"
 
 
-def _worst_first(turn: ToldTurn) -> tuple[int, float, str, str, str, str]:
-    """Return where a turn stands: for the worse first, and of those what is out by
-    most.
+def _worst_first(turn: ToldTurn) -> tuple[int, bool, float, str, str, str, str]:
+    """Return where a turn stands: for the worse first, and of those a road that is
+    gone, then what is out by most.
     """
+    is_gone = turn.after is None
     spare_mm = turn.spare_mm or 0.0
     return (
         _ORDER.index(turn.turns),
+        not is_gone,
         spare_mm,
         turn.train,
         turn.question,
@@ -319,12 +321,13 @@ def _verdict(
     if faulty:
         return "cannot_tell"
     ways = {turn.turns for turn in turns}
-    if "otherwise" in ways:
-        return "cannot_tell"
-    if ways == {"better", "worse"}:
+    if ways >= {"better", "worse"}:
         return "mixed"
+    # what is lost is lost, whatever of other trains nobody can tell
     if "worse" in ways:
         return "worse"
+    if "otherwise" in ways:
+        return "cannot_tell"
     if "better" in ways:
         return "better"
     return "no_verdict_turns" if altered else "same"

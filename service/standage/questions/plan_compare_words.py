@@ -93,6 +93,8 @@ def _held(before: str | None) -> str:
 def _to_spare(spare_mm: float | None) -> str:
     if spare_mm is None or spare_mm < 0:
         return ""
+    if spare_mm == 0:
+        return ", with nothing to spare"
     return f", {millimetres(spare_mm)} to spare"
 
 

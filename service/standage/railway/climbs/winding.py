@@ -137,7 +137,7 @@ def disagreeing(said: Winding, found: Wound) -> Iterator[Disagreeing]:
 
 
 def turn_rises_mm(climb: Climb, *, radius_mm: float) -> float:
-    """Return the least height from a turn of a climb to the next; of less than a turn
+    """Return the least height in mm from a turn of a climb to the next; of less than a turn
     what a whole one would rise at its mean. **Source** derived.
     """
     helix = Helix(radius_mm=radius_mm, deck_mm=0, track_mm=0)

@@ -147,6 +147,15 @@ def test_its_own_headshunt_is_told_with_its_margin_where_its_length_is_asked(
         "the yard's own headshunt is 0.1 mm too short"
     )
     assert short["steps"] == told["steps"]
+    # 3 mm to spare, and one wagon of 1 mm either way on the engine at most
+    yards.measured("Neck", usable_length_mm=least_mm + 25 + 3, plus_minus_mm=5)
+    rough = asked(yards.steward, {"yard_id": yard_id}, "headshunt-length")
+    assert rough["because"][0]["message"].startswith(
+        "the yard's own headshunt has only 3 mm"
+    )
+    yards.measured("Neck", plus_minus_mm=0)
+    sure = asked(yards.steward, {"yard_id": yard_id}, "headshunt-length")
+    assert sure["because"][0]["code"] == "least"
 
 
 def test_places_may_be_named_and_are_kept_by_their_ids(yards: Yards) -> None:

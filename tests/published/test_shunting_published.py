@@ -18,7 +18,8 @@ from collections.abc import Mapping
 import pytest
 
 from standage.railway.shunting.census import census
-from standage.railway.shunting.headshunts import steps, with_length
+from standage.railway.shunting.headshunts import steps
+from standage.railway.shunting.length_steps import with_length
 from standage.railway.shunting.plans import plan
 from support.yard_puzzles import six_wagons, three_sidings, train_of_five
 

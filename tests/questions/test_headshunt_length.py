@@ -148,7 +148,9 @@ def test_every_train_of_so_many_is_asked_at_once() -> None:
         body |= {"train_wagons": body.pop("every_train_of")}
         census = told(EVERY_TRAIN, body)
         assert (census.verdict, census.hardest_par) == ("every_train", step.visits)
-        assert step.train in census.hardest
+        alone = {**ONE, **with_headshunt(step.headshunt_usable_length_mm)}
+        alone["goal"] = {"siding": "B", "train": list(step.train)}
+        assert told(PLAN, alone).bound == step.visits
         shorter = with_headshunt(step.headshunt_usable_length_mm - 0.1)
         par = told(EVERY_TRAIN, body | shorter).hardest_par or 0
         possible = told(EVERY_TRAIN, body | shorter).verdict == "every_train"
@@ -162,6 +164,72 @@ def test_fewest_couplings_are_asked_as_fewest_visits_are() -> None:
         assert told(PLAN, body | {"fewest": "couplings"}).bound == step.couplings
     counts = [step.couplings for step in found.steps]
     assert counts == sorted(set(counts), reverse=True)
+
+
+def test_where_the_wagons_stand_as_wanted_that_is_all_there_is_to_say() -> None:
+    goal = {"siding": "C", "train": ["5", "Brake"]}
+    found = answer(ONE, goal=goal, **with_headshunt(300))
+    assert (found.verdict, found.least_mm) == ("solved", 264)
+    assert [one.visits for one in found.steps] == [0]
+    [only] = found.because
+    assert only.message == (
+        "the wagons stand as they are wanted: there is nothing to shunt, and the"
+        " headshunt need only hold the engine"
+    )
+    by_engine = answer(ONE, goal=goal, **with_headshunt(300), by="engine")
+    assert [one.message for one in by_engine.because] == [
+        "the wagons stand as they are wanted: there is nothing to shunt"
+    ]
+    # a headshunt that does not even hold the engine is told first
+    short = answer(ONE, goal=goal, **with_headshunt(263))
+    assert codes(short) == ["own_too_short", "as_wanted"]
+
+
+def test_of_more_trains_than_the_budget_reaches_every_step_still_does() -> None:
+    """So many wagons as surely go in need what wagons all alike need."""
+    lengths_mm = (80, 83, 86.5, 91, 95, 99, 102.3, 107)
+    names = "ABCDEFGH"
+    sidings_mm = {"A": 560, "B": 330, "C": 330}
+    body = ONE | {
+        "engine_length_mm": 150,
+        "yard": {
+            "sidings": [
+                {"name": name, "usable_length_mm": length_mm}
+                for name, length_mm in sidings_mm.items()
+            ]
+        },
+        "wagons": [
+            {"name": name, "length_mm": length_mm}
+            for name, length_mm in zip(names, lengths_mm, strict=True)
+        ],
+        "start": {"sidings": [[*"ABCDE"], [*"FGH"], []]},
+        "goal": None,
+        "every_train_of": 5,
+        "siding": "A",
+        "budget_steps": 1_300_000,
+    }
+    found = answer(body)
+    assert (found.verdict, found.proved) == ("budget_spent", False)
+    alike = [{"name": name, "length_mm": 107} for name in names]
+    body["yard"] = {
+        "sidings": [
+            {"name": name, "usable_length_mm": 107 * holds}
+            for name, holds in zip(sidings_mm, (5, 3, 3), strict=True)
+        ]
+    }
+    surely = answer(body | {"wagons": alike, "budget_steps": 500_000}).steps[0]
+    first, *_ = found.steps
+    # an engine of 150 and the three longest wagons, or three of 107
+    assert first.headshunt_usable_length_mm == 458.3
+    assert surely.headshunt_usable_length_mm == 471
+    assert first.visits == surely.visits
+    assert codes(found) == ["budget_spent", "found", "fewest"]
+    assert found.because[2].message.endswith(
+        "visits will do; less room, or fewer, may do, too"
+    )
+    assert found.because[1].message == (
+        "every train can be made with 458.3 mm; less may do, too"
+    )
 
 
 def test_where_it_is_impossible_the_reason_is_what_is_too_long() -> None:
@@ -211,6 +279,24 @@ def test_the_other_answers_give_the_same_reason_first() -> None:
     )
     long = told(DEAL, dealt | with_headshunt(600) | {"siding": "B"}).because[0]
     assert long.message == "B is 162 mm too short for any train of 6 wagons"
+
+
+def test_the_length_that_is_told_in_words_does_when_it_is_built() -> None:
+    """Figures to a hundredth: said to a tenth, no less than is needed."""
+    wagons = [
+        *({"name": name, "length_mm": 91.03} for name in NAMES),
+        {"name": "Brake", "length_mm": 107.07},
+    ]
+    body = ONE | {"engine_length_mm": 264.05, "wagons": wagons}
+    found = answer(body)
+    assert found.least_mm == 371.12
+    assert "from 371.2 mm on, and with no less" in found.because[0].message
+    by_engine = answer(body, **with_headshunt(735), by="engine")
+    assert by_engine.longest_engine_mm == 627.93
+    assert "an engine of up to 627.9 mm" in by_engine.because[0].message
+    short = told(PLAN, body | with_headshunt(300)).because[0]
+    assert "71.2 mm too long" in short.message
+    assert short.message.endswith("it would have to be 371.2 mm")
 
 
 def test_a_spent_budget_says_what_is_proved() -> None:

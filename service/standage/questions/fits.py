@@ -1,7 +1,7 @@
 """Which of these trains stand in which of these places? A whole table in one answer."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import msgspec
@@ -23,7 +23,12 @@ from standage.questions.fits_answer import (
     PlaceOfTable,
     TrainOfTable,
 )
-from standage.questions.fits_asked import MOST_PLACES, FitsRequest, as_vehicles
+from standage.questions.fits_asked import (
+    MOST_PLACES,
+    FitsRequest,
+    as_vehicles,
+    told_apart,
+)
 from standage.questions.question import PLAN_BYTES, Question, Shows
 from standage.questions.reckoning import (
     MayBeExact,
@@ -274,8 +279,8 @@ def gather(sources: Sources, request: FitsRequest) -> FitsCase:
         lambda: _places(sources, request),
     )
     return FitsCase(
-        trains=named,
-        places=places.places,
+        trains=_trains_told_apart(named),
+        places=_places_told_apart(places.places),
         by_length=frozenset(
             number
             for number, one in enumerate(request.trains)
@@ -285,6 +290,25 @@ def gather(sources: Sources, request: FitsRequest) -> FitsCase:
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.couplings.types(),
     )
+
+
+def _trains_told_apart(trains: Sequence[NamedTrain]) -> tuple[NamedTrain, ...]:
+    names = told_apart([one.name for one in trains], what="train")
+    named = zip(trains, names, strict=True)
+    return tuple(msgspec.structs.replace(one, name=name) for one, name in named)
+
+
+def _places_told_apart(places: Sequence[NamedPlace]) -> tuple[NamedPlace, ...]:
+    names = told_apart([one.name for one in places], what="place")
+    named = zip(places, names, strict=True)
+    return tuple(_place_called(name, one) for one, name in named)
+
+
+def _place_called(name: str, named: NamedPlace) -> NamedPlace:
+    if name == named.name:
+        return named
+    place = msgspec.structs.replace(named.place, name=name)
+    return msgspec.structs.replace(named, place=place)
 
 
 class _Places(NamedTuple):
@@ -310,7 +334,7 @@ def gather_layout(sources: Sources, layout_id: str) -> FitsCase:
     layout = sources.places.layout_at(layout_id)
     found = sources.trains.listed(Listing(limit=MOST_ON_RECORD + 1))
     return FitsCase(
-        trains=tuple(named for _, named in found[:MOST_ON_RECORD]),
+        trains=_trains_told_apart([named for _, named in found[:MOST_ON_RECORD]]),
         places=layout.places,
         types=sources.couplings.types(),
         layout=layout.name,

@@ -2,7 +2,8 @@
 and places.
 """
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from typing import Annotated
 
 import msgspec
@@ -133,3 +134,19 @@ def as_vehicles(asked: TrainToFit, number: int, *, exact: bool) -> AskedNamedTra
         length_plus_minus_mm=off_mm,
     )
     return AskedNamedTrain(name=name, vehicles=(entry,), measured_rakes=(whole,))
+
+
+def told_apart(names: Sequence[str], *, what: str) -> list[str]:
+    """Return the names, with its number added to each that there is more than once.
+
+    >>> told_apart(["Bay", "Loop", "Bay"], what="place")
+    ['Bay (place 1)', 'Loop', 'Bay (place 3)']
+    """
+    often = Counter(names)
+    apart = []
+    for number, name in enumerate(names, 1):
+        told = name
+        if often[name] > 1:
+            told = f"{name} ({what} {number})"
+        apart.append(told)
+    return apart

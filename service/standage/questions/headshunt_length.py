@@ -26,12 +26,8 @@ from standage.questions.yards_on_plans import (
     in_its_yard,
 )
 from standage.railway.shunting.census import Par, too_many_trains
-from standage.railway.shunting.headshunts import (
-    DEFAULT_BUDGET,
-    By,
-    steps,
-    with_length,
-)
+from standage.railway.shunting.headshunts import DEFAULT_BUDGET, steps
+from standage.railway.shunting.length_steps import By, with_length
 from standage.railway.shunting.yard import (
     MOST_WAGONS,
     Puzzle,

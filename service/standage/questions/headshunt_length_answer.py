@@ -20,9 +20,13 @@ class LengthStep(msgspec.Struct, frozen=True, kw_only=True):
         float, says("How far off the wagons on the engine may be there, in mm.")
     ]
     visits: Annotated[
-        int, says("How many visits do; of every train, the hardest one's.")
+        int,
+        says(
+            "How many visits the plan takes: the fewest, unless couplings are to be; of"
+            " every train, the hardest one's."
+        ),
     ]
-    couplings: Annotated[int, says("How often that plan couples or uncouples.")]
+    couplings: Annotated[int, says("How often the plan couples or uncouples.")]
     minutes: Annotated[float, says("How long its visits take, in minutes.")]
     cut: Annotated[
         tuple[str, ...], says("The wagons on the engine where the room is used up.")

@@ -15,13 +15,8 @@ from standage.questions.headshunt_length_answer import (
 from standage.questions.shunting_plan import fewest_words
 from standage.questions.yards_on_plans import YardCase
 from standage.railway.shunting.fitting import unfit
-from standage.railway.shunting.headshunts import (
-    By,
-    Step,
-    Steps,
-    lengths_that_matter,
-    with_length,
-)
+from standage.railway.shunting.headshunts import lengths_that_matter
+from standage.railway.shunting.length_steps import By, Step, Steps, with_length
 from standage.railway.shunting.length_trials import of_train
 from standage.railway.shunting.plans import measured
 from standage.railway.shunting.search import Verdict
@@ -29,6 +24,8 @@ from standage.railway.shunting.shortfalls import engine_and, shortfall
 from standage.railway.shunting.yard import Puzzle
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import (
+    at_least,
+    at_most,
     counted,
     exceeds,
     give_or_take,
@@ -180,9 +177,13 @@ def _because(
         yield from _own_too_short(case, own, found)
     if not found.proved:
         yield _stopped(case, found)
-    if found.steps:
-        yield _least(case, found)
-        yield from _fewest(case, found)
+    if not found.steps:
+        return
+    if not found.steps[0].visits:
+        yield _as_wanted(case)
+        return
+    yield _least(case, found)
+    yield from _fewest(case, found)
 
 
 def _impossible(case: HeadshuntLengthCase, found: Steps) -> Iterator[Reason]:
@@ -235,7 +236,7 @@ def _own_too_short(
         whose, wrong = "the engine", "long"
     spare_mm = own.spare_mm
     if own.is_enough is False and spare_mm is not None:
-        message = f"{whose} is {millimetres(-spare_mm)} too {wrong}"
+        message = f"{whose} is {at_least(-spare_mm)} too {wrong}"
         yield Reason(
             code="own_too_short" if case.by == "headshunt" else "engine_too_long",
             message=message,
@@ -245,27 +246,46 @@ def _own_too_short(
         )
     if spare_mm is None or spare_mm < 0:
         return
-    off_mm = _plus_minus_mm(found.steps[0])
+    off_mm = tidy(_plus_minus_mm(found.steps[0]) + _headshunt_off_mm(case))
     if exceeds(off_mm, limit=spare_mm):
         left = f"{millimetres(spare_mm)}{give_or_take(off_mm)}"
         message = f"{whose} has only {left} to spare: try it first"
         yield Reason(code="tight", message=message, amount_mm=spare_mm)
 
 
+def _headshunt_off_mm(case: HeadshuntLengthCase) -> float:
+    """Return how far off the yard's own headshunt may be, where it was measured as a
+    place or on a plan.
+    """
+    for one in case.of_the_yard:
+        if one.field == "yard/headshunt_usable_length_mm" and one.plus_minus_mm:
+            return one.plus_minus_mm
+    return 0.0
+
+
 def _stopped(case: HeadshuntLengthCase, found: Steps) -> Reason:
     proved = "nothing is proved of the least"
     if found.impossible_to_mm is not None:
-        limit = millimetres(found.impossible_to_mm)
-        proved = f"it is proved that less than {limit} will not do"
+        proved = (
+            f"it is proved that less than {at_most(found.impossible_to_mm)} will not do"
+        )
         if case.by == "engine":
+            limit = at_least(found.impossible_to_mm)
             proved = f"it is proved that an engine longer than {limit} will not do"
     message = f"{search_stopped(found.searched)}: {proved}"
     return Reason(code="budget_spent", message=message)
 
 
+def _as_wanted(case: HeadshuntLengthCase) -> Reason:
+    message = "the wagons stand as they are wanted: there is nothing to shunt"
+    if case.by == "headshunt":
+        message += ", and the headshunt need only hold the engine"
+    return Reason(code="as_wanted", message=message)
+
+
 def _least(case: HeadshuntLengthCase, found: Steps) -> Reason:
     first = found.steps[0]
-    length = millimetres(first.length_mm)
+    length = _length(case, first)
     what = "every train" if case.every_train_of is not None else "it"
     if not _least_is_proved(found):
         message = f"{what} can be made with {length}; less may do, too"
@@ -281,16 +301,27 @@ def _least(case: HeadshuntLengthCase, found: Steps) -> Reason:
     return Reason(code="least", message=message, value_mm=first.length_mm)
 
 
+def _length(case: HeadshuntLengthCase, step: Step) -> str:
+    """Return the length of a step in words: to a tenth with which it does, too."""
+    if case.by == "engine":
+        return at_most(step.length_mm)
+    return at_least(step.length_mm)
+
+
 def _fewest(case: HeadshuntLengthCase, found: Steps) -> Iterator[Reason]:
     last = found.steps[-1]
-    if not last.proved or case.up_to_mm is not None:
+    if case.up_to_mm is not None:
         return
     count = measured(last.puzzle, last.visits)
     does = f"{fewest_words(case.puzzle.fewest, count)} will do"
-    length = millimetres(last.length_mm)
-    message = f"from {length} on {does}, and no longer headshunt does with fewer"
+    length = _length(case, last)
     if case.by == "engine":
-        message = (
-            f"with an engine of {length} {does}, and no shorter one does with fewer"
-        )
+        so_far = f"with an engine of {length} {does}"
+        proved = "and no shorter one does with fewer"
+    else:
+        so_far = f"from {length} on {does}"
+        proved = "and no longer headshunt does with fewer"
+    message = f"{so_far}, {proved}"
+    if not last.proved:
+        message = f"{so_far}; less room, or fewer, may do, too"
     yield Reason(code="fewest", message=message, value_mm=last.length_mm)

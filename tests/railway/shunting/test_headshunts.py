@@ -12,12 +12,9 @@ import pytest
 from msgspec import structs
 
 from standage.railway.shunting.check import broken, couplings
-from standage.railway.shunting.headshunts import (
-    Step,
-    Steps,
-    steps,
-    with_length,
-)
+from standage.railway.shunting.headshunts import steps
+from standage.railway.shunting.length_steps import Step, Steps, with_length
+from standage.railway.shunting.like_wagons import with_like_wagons
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Wagon, YardGoal, YardStart
 from standage.shapes.faults import Faulty
@@ -214,6 +211,47 @@ def test_couplings_with_more_room_between_sidings_are_as_a_second_search_finds(
         done = [step.couplings for step in found.steps if step.length_mm <= length_mm]
         expected = least(here, weights_from_start(here))
         assert (done[-1] if done else None) == expected, length_mm
+
+
+def hardest(puzzle: Puzzle, trains: Sequence[Sequence[str]]) -> int | None:
+    """Return the visits of the hardest train by a plain search; None where one cannot
+    be made.
+    """
+    headshunt = exactly(puzzle.yard.headshunt_usable_length_mm)
+    plain = Plain(puzzle, headshunt, exactly(puzzle.engine_length_mm))
+    each = [plain.least(place_of(puzzle), train) for train in trains]
+    known = [visits for visits in each if visits is not None]
+    return max(known) if len(known) == len(each) else None
+
+
+@at_each("seed", range(12))
+def test_wagons_all_alike_are_no_harder_than_their_own_nor_easier(seed: int) -> None:
+    """As many as may go in are never harder, as many as surely do never easier."""
+    puzzle = random_puzzle(seed)
+    trains = list(permutations((wagon.name for wagon in puzzle.wagons), 2))
+    for length in range(91, 110 + round(in_all_mm(puzzle)), 17):
+        here = with_length(puzzle, "headshunt", length_mm=float(length))
+        own = hardest(here, trains)
+        perhaps = with_like_wagons(here, surely=False)
+        assert perhaps is not None
+        fewer = hardest(perhaps, trains)
+        assert own is None or (fewer is not None and fewer <= own)
+        surely = with_like_wagons(here, surely=True)
+        more = None if surely is None else hardest(surely, trains)
+        assert more is None or (own is not None and own <= more)
+
+
+@at_each("seed", range(4))
+def test_of_every_train_nothing_is_proved_that_is_not_so(seed: int) -> None:
+    """Whatever the budget, and with more room between two sidings."""
+    puzzle = random_puzzle(seed, wagons=4)
+    first, second, *_ = (siding.name for siding in puzzle.yard.sidings)
+    sidings_mm = {one.name: one.usable_length_mm for one in puzzle.yard.sidings}
+    puzzle = structs.replace(puzzle, yard=yard(0.0, sidings_mm, {(first, second): 230}))
+    whole = steps(puzzle, every_train_of=2)
+    assert whole.proved
+    for budget in (150, 400, 700, 1100, 1800):
+        assert_true(steps(puzzle, every_train_of=2, budget_steps=budget), whole)
 
 
 def hard_puzzle(seed: int) -> Puzzle:

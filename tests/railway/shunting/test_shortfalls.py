@@ -4,7 +4,7 @@ more, there is one.
 
 from msgspec import structs
 
-from standage.railway.shunting.headshunts import with_length
+from standage.railway.shunting.length_steps import with_length
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.shortfalls import (
     for_one,

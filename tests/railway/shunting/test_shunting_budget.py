@@ -172,3 +172,33 @@ def test_what_contradicts_itself_is_refused_at_its_place(
     assert (pointer, code) in {
         (fault.pointer, fault.code) for fault in refused.value.faults
     }
+
+
+def test_by_how_much_the_other_wagons_are_too_long_is_said() -> None:
+    """Four of 90, of which two go into the train; 180 is exactly enough."""
+    wagons = tuple(Wagon(name=name, length_mm=90) for name in "ABCD")
+    puzzle = Puzzle(
+        engine_length_mm=100,
+        yard=yard(500, {"Train": 400, "Left": 100, "Right": 180}),
+        wagons=wagons,
+        start=YardStart(sidings=(tuple("ABCD"), (), ())),
+        goal=YardGoal(siding="Train", train=("B", "A"), rest="one_siding"),
+    )
+    assert plan(puzzle).verdict == "solved"
+    shorter = structs.replace(
+        puzzle, yard=yard(500, {"Train": 400, "Left": 100, "Right": 179.9})
+    )
+    one_siding = plan(shorter)
+    [why] = one_siding.because
+    assert one_siding.verdict == "impossible"
+    assert why.message == (
+        "Right is 0.1 mm too short for the other 2 wagons, and no other siding is longer"
+    )
+    free = structs.replace(
+        shorter,
+        goal=structs.replace(puzzle.goal, rest="engine_free"),
+        yard=yard(500, {"Train": 400, "Left": 50, "Right": 129.8}),
+    )
+    assert plan(free).because[0].message == (
+        "the rest of the yard is 0.2 mm too short for the other 2 wagons"
+    )

@@ -4,8 +4,8 @@ short.
 
 from collections.abc import Iterator
 
-from standage.railway.shunting.yard import Puzzle, Yard
-from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.shunting.yard import Puzzle, Siding, Yard
+from standage.railway.terms.figures import counted, millimetres, tidy
 from standage.railway.terms.reasons import Reason
 
 
@@ -50,6 +50,36 @@ def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
             puzzle.engine_length_mm + puzzle.length_mm(goal.engine),
             "the engine and what is to be on it",
         )
+    yield from _rest_too_long(puzzle)
+
+
+def _rest_too_long(puzzle: Puzzle) -> Iterator[Reason]:
+    """Yield by how much the other wagons are too long for where the goal lets them
+    stand, where their length alone says it.
+    """
+    goal = puzzle.goal
+    named = {name for name, _ in goal.named()}
+    others = [one.name for one in puzzle.wagons if one.name not in named]
+    sidings = [one for one in puzzle.yard.sidings if one.name != goal.siding]
+    if goal.siding is None or goal.rest == "anywhere" or not others or not sidings:
+        return
+    # none of them may be on the engine
+    rest = "the other wagon"
+    if len(others) > 1:
+        rest = f"the other {counted(len(others), 'wagon')}"
+    place = "the rest of the yard"
+    hold_mm = sum(tidy(one.usable_length_mm) for one in sidings)
+    if goal.rest == "one_siding":
+        longest = max(sidings, key=_usable_mm)
+        place, hold_mm = longest.name, longest.usable_length_mm
+        rest += ", and no other siding is longer"
+    yield from _too_short(
+        "rest_does_not_fit", place, hold_mm, puzzle.length_mm(others), rest
+    )
+
+
+def _usable_mm(siding: Siding) -> float:
+    return siding.usable_length_mm
 
 
 def _too_short(

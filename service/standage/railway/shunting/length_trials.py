@@ -109,11 +109,12 @@ def of_train(puzzle: Puzzle, train: tuple[str, ...]) -> Puzzle:
     return msgspec.structs.replace(puzzle, goal=goal)
 
 
-def plan_of_par(puzzle: Puzzle, *, par: int) -> tuple[Visit, ...]:
-    """Return the plan of a train whose par a census found, replayed by the referee.
-    Raises ``UnsoundError`` where the search finds another par. **Source** derived.
+def plan_of_par(puzzle: Puzzle, *, par: int, solved: Puzzle) -> tuple[Visit, ...]:
+    """Return the plan of a train whose par a census found, looked for in ``solved`` and
+    replayed in ``puzzle`` by the referee. Raises ``UnsoundError`` where the search finds
+    another par. **Source** derived.
     """
-    found = solve(puzzle, budget_steps=10 * DEFAULT_BUDGET)
+    found = solve(solved, budget_steps=10 * DEFAULT_BUDGET)
     if found.visits is None or found.bound != par:
         message = f"{par} {puzzle.fewest} by the census, {found.bound} by the search"
         raise UnsoundError(message)

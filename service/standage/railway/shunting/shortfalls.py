@@ -7,9 +7,17 @@ from itertools import islice
 
 import msgspec
 
-from standage.railway.shunting.headshunts import Step, least
+from standage.railway.shunting.headshunts import least
+from standage.railway.shunting.length_steps import Step
 from standage.railway.shunting.yard import Puzzle, Wagon, Yard
-from standage.railway.terms.figures import counted, exceeds, listed, millimetres, tidy
+from standage.railway.terms.figures import (
+    at_least,
+    counted,
+    exceeds,
+    listed,
+    millimetres,
+    tidy,
+)
 from standage.railway.terms.reasons import Reason
 
 TOO_SHORT = "headshunt_too_short"
@@ -68,7 +76,7 @@ def nothing_moves(
     length_mm = tidy(engine_length_mm + shortest_mm)
     if not exceeds(length_mm, limit=room_mm):
         return None
-    over = millimetres(tidy(length_mm - room_mm))
+    over = at_least(tidy(length_mm - room_mm))
     if len(place) > _LONGEST_NAMES:
         place = "the longest way between two sidings"
     message = f"the engine and one wagon are {over} too long for {place}"
@@ -90,7 +98,7 @@ def train_too_long(
     if over_mm <= 0:
         return None
     message = (
-        f"{siding} is {millimetres(over_mm)} too short for any train of"
+        f"{siding} is {at_least(over_mm)} too short for any train of"
         f" {counted(train_wagons, 'wagon')}"
     )
     return Reason(
@@ -141,10 +149,10 @@ def for_one(train: Sequence[str], why: Reason) -> Reason:
 
 
 def _too_long(first: Step, *, limit_mm: float) -> Reason:
-    over = millimetres(tidy(first.length_mm - limit_mm))
+    over = at_least(tidy(first.length_mm - limit_mm))
     message = (
         f"{engine_and(first.cut)} {over} too long for the headshunt: with"
-        f" {by_name(first.cut)} it would have to be {millimetres(first.length_mm)}"
+        f" {by_name(first.cut)} it would have to be {at_least(first.length_mm)}"
     )
     return _reason(message, length_mm=first.length_mm, limit_mm=limit_mm)
 

@@ -5,8 +5,8 @@ What each vehicle is to a road apart from its length depends on few figures of t
 and many roads share them.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cached_property
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cached_property, partial
 from typing import NamedTuple
 
 import msgspec
@@ -93,6 +93,19 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
     by_length: bool
 
 
+class _OnRoad(dict[int, int]):
+    """Whether vehicles get to one sort of road, by their numbers: each is looked at when
+    it is first asked for, and of many trains most were.
+    """
+
+    def __init__(self, suits: Callable[[int], int]) -> None:
+        self._suits = suits
+
+    def __missing__(self, vehicle: int) -> int:
+        found = self[vehicle] = self._suits(vehicle)
+        return found
+
+
 class Crosswise:
     """Trains and places, to be held against each other in any number of pairs.
 
@@ -123,6 +136,7 @@ class Crosswise:
         self._apart_from_curves: dict[tuple[int, int], int] = {}
         self._on_radii: dict[int, dict[float, int]] = {}
         self._worst: dict[tuple[int, int], int] = {}
+        self._on_roads: dict[int, _OnRoad] = {}
 
     def made_up(self, train: int) -> Coupled:
         """Return a train coupled up."""
@@ -267,6 +281,8 @@ class Crosswise:
             face_mm=ground.face_mm or 0.0,
             plus_minus_mm=ground.given.plus_minus_mm,
         )
+        if along == by_length.verdict:
+            return by_length
         verdicts = (by_length.verdict, along)
         return by_length._replace(verdict=worst(verdicts, order=FITS_WORST_FIRST))
 
@@ -296,7 +312,11 @@ class Crosswise:
         key = (train, ground.profile)
         found = self._worst.get(key)
         if found is None:
-            each = [self._suits(vehicle, ground) for vehicle in self._sorts[train]]
+            on_road = self._on_roads.get(ground.profile)
+            if on_road is None:
+                suits = partial(self._suits, ground=ground)
+                on_road = self._on_roads[ground.profile] = _OnRoad(suits)
+            each = map(on_road.__getitem__, self._sorts[train])
             found = self._worst[key] = min(each, default=_RUNS)
         return found
 

@@ -10,7 +10,7 @@ from standage.railway.standing.verdicts import (
     Wording,
     ends_of,
     fit,
-    held,
+    verdict_in,
 )
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent
@@ -120,15 +120,15 @@ def held_along(
     """Return the verdict of ``alongside`` without its words. Lengths in mm. **Source**
     as there.
     """
-    at_most = held(
+    at_most = verdict_in(
         ends_of(carrying.most), room_mm=face_mm, room_plus_minus_mm=plus_minus_mm
     )
-    if at_most.verdict == "fits" or carrying.is_sure:
-        return at_most.verdict
-    at_least = held(
+    if at_most == "fits" or carrying.is_sure:
+        return at_most
+    at_least = verdict_in(
         ends_of(carrying.least), room_mm=face_mm, room_plus_minus_mm=plus_minus_mm
     )
-    if at_least.verdict == "does_not_fit":
+    if at_least == "does_not_fit":
         return "does_not_fit"
     return "cannot_tell"
 

@@ -146,14 +146,20 @@ def held(ends: Ends, *, room_mm: float, room_plus_minus_mm: float) -> Held:
     """Return what ``fit`` makes of a length in ``room_mm``, without its reasons: of
     many pairs they are not wanted. Lengths in mm. **Source** derived.
     """
-    extent, each_mm = ends
-    verdict = _at_ends(each_mm, room_mm, room_plus_minus_mm)
+    extent = ends.extent
+    verdict = verdict_in(ends, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm)
     if extent.missing:
-        return Held(_by_the_least(verdict), None, None)
+        return Held(verdict, None, None)
     spare_mm, plus_minus_mm = _left(
         extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
     )
     return Held(verdict, spare_mm, plus_minus_mm)
+
+
+def verdict_in(ends: Ends, *, room_mm: float, room_plus_minus_mm: float) -> FitVerdict:
+    """Return the verdict of ``held`` alone. Lengths in mm. **Source** derived."""
+    verdict = _at_ends(ends.each_mm, room_mm, room_plus_minus_mm)
+    return _by_the_least(verdict) if ends.extent.missing else verdict
 
 
 def _left(

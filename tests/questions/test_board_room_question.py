@@ -192,3 +192,13 @@ def test_no_board_is_advised_that_nobody_can_ask_about() -> None:
     codes = {one.code for one in found.because}
     assert "smaller_radius" in codes
     assert "larger_board" not in codes
+
+
+@at_each("length_mm, ways", [(1000, "across"), (976, "across"), (975, "both ways")])
+def test_a_board_that_is_also_too_short_is_advised_both_ways(
+    length_mm: float, ways: str
+) -> None:
+    """A loop of 438 mm with edges of 50 takes 2 × 488 = 976 mm each way."""
+    found = answer(length_mm=length_mm, width_mm=600, edge_mm=50, radius_mm=438)
+    (larger,) = [one for one in found.because if one.code == "larger_board"]
+    assert larger.message == f"a board of at least 976 mm {ways} takes it"

@@ -123,3 +123,9 @@ def test_figures_at_their_bounds_are_answered(body: dict[str, Any]) -> None:
     told = [one.message for one in found.because]
     told += [one.message for one in found.assumed]
     assert max(map(len, told)) <= 200
+
+
+def test_no_spacing_is_advised_that_nobody_can_ask_about() -> None:
+    found = answer(spacing_mm=1e6, radius_mm=1e6, longest_vehicle_mm=1e6, angle_deg=53)
+    assert found.verdict == "marginal"
+    assert "lay_wider" not in {one.code for one in found.because}

@@ -123,3 +123,10 @@ def test_figures_at_their_bounds_are_answered(number: float, spacing_mm: float) 
     told = [one.message for one in found.because]
     told += [one.message for one in found.assumed]
     assert max(map(len, told)) <= 200
+
+
+def test_no_spacing_is_advised_that_nobody_can_ask_about() -> None:
+    found = answer(radius_mm=1e6, longest_vehicle_mm=1e6, angle_deg=53)
+    assert found.least_spacing_mm is not None
+    assert found.least_spacing_mm > 1e6
+    assert "lay_wider" not in {one.code for one in found.because}

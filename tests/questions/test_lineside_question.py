@@ -212,6 +212,22 @@ def test_by_table_are_the_rows_of_the_sheets_and_nothing_else(
     assert found == (edge_mm, height_mm, widening_mm)
 
 
+def test_the_widening_stands_beside_what_the_curve_adds_to_the_stock() -> None:
+    """H0, R 600: 600 - √(600² - 93²) = 7.251 beyond the coach's side, 6 by NEM 103."""
+    rows = ask(scale="H0", what="pier", radius_mm=600).by_table.rows
+    (widened,) = [row for row in rows if row.standard == "NEM 103"]
+    assert widened.geometry_mm == pytest.approx(7.251, abs=0.0005)
+    assert widened.difference_mm == pytest.approx(1.251, abs=0.0005)
+
+
+def test_the_widening_is_that_of_the_longest_vehicle_s_group() -> None:
+    """H0, R 600: group A 4 mm, group B 6."""
+    van = {**COACH, "name": "Van", "length_mm": 200, "bogie_centres_mm": 140}
+    for vehicles, widening_mm in (((van,), 4), ((van, COACH), 6), ((COACH, van), 6)):
+        table = ask(*vehicles, scale="H0", radius_mm=600).by_table
+        assert table.widening_mm == widening_mm
+
+
 def test_a_row_of_a_curve_does_not_call_it_straight() -> None:
     rows = ask(scale="H0", what="pier", radius_mm=600).by_table.rows
     words = "H0, curve of 600 mm, group B, half the structure gauge's width"

@@ -18,6 +18,7 @@ from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.railway.pointwork.crossovers import Crossover
 from standage.railway.pointwork.ladders import spacing_for_curves_mm
 from standage.railway.terms.figures import (
+    LONGEST_MM,
     RadiusMm,
     SpacingMm,
     VehicleLengthMm,
@@ -279,7 +280,11 @@ def _least_spacing_mm(request: CrossoverRequest) -> float:
 def _if_it_helps(
     request: CrossoverRequest, altered: CrossoverRequest, advice: Reason
 ) -> Iterator[Reason]:
-    """Yield a piece of advice with the verdict that it brings, where that is another."""
+    """Yield a piece of advice with the verdict that it brings, where that is another; none
+    that is more than can be asked about.
+    """
+    if advice.limit_mm is not None and advice.limit_mm > LONGEST_MM:
+        return
     brings = _verdict(altered, _s_bend(altered))
     if brings != _verdict(request, _s_bend(request)):
         yield msgspec.structs.replace(advice, brings=brings)

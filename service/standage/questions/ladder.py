@@ -20,6 +20,7 @@ from standage.railway.pointwork.ladders import (
     spacing_for_points_mm,
 )
 from standage.railway.terms.figures import (
+    LONGEST_MM,
     Count,
     Length,
     RadiusMm,
@@ -247,9 +248,11 @@ def _lay_wider(
     request: LadderRequest, rules: tuple[LeastSpacing, ...]
 ) -> Iterator[Reason]:
     """Yield the spacing that keeps all rules, with the verdict that it brings, where that
-    is another.
+    is another and it can be asked about.
     """
     least_mm = rules[0].spacing_mm
+    if least_mm > LONGEST_MM:
+        return
     wider = msgspec.structs.replace(request, spacing_mm=least_mm)
     brings = _verdict(wider, rules)
     if brings == _verdict(request, rules):

@@ -11,7 +11,7 @@ from standage.drawings.fits_sheets import (
     table_pages,
 )
 from standage.exchange.sheets_out import Out, csv_text
-from standage.questions.drawing_cases import notes_of
+from standage.questions.drawing_cases import as_answered, notes_of
 from standage.questions.fits import (
     CUT_SHORT,
     QUESTION,
@@ -122,10 +122,6 @@ def _gather_sheet(
     return _with_look(gather(sources, request), look)
 
 
-def _gather_rows(sources: Sources, request: FitsRequest, _look: None) -> FitsCase:
-    return gather(sources, request)
-
-
 def _gather_layout_sheet(
     sources: Sources, ids: Mapping[str, str], look: TablePaper
 ) -> FitsSheetCase:
@@ -170,7 +166,7 @@ DRAWING = _SENT(
             at="/v1/checks/fits/sheet.csv",
             asks="Write trains against places as CSV",
             tells="The same request as for the answer. A row for each pair.",
-            gather=_gather_rows,
+            gather=as_answered(gather),
             draw=fits_rows,
             sheet="fits.csv",
         ),

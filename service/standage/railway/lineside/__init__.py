@@ -30,4 +30,6 @@ Decisions, each with the test that holds it:
   it stands hardly more crookedly than on the curve. Nor is what nobody has: bogies within
   each other, wheels that all but span the circle; they count as on the curve:
   tests/railway/lineside/test_edges.py.
+- What is drawn of a body in plan is where its wheels let it stand, and nothing where they
+  cannot: tests/railway/lineside/test_laid_out.py.
 """

@@ -2,19 +2,18 @@
 
 import re
 from typing import Any, get_args
-from xml.etree import ElementTree as ET
 
 import pytest
 
-from questions.yard_of_all_sorts import YARD
+from railway.materials.yard_of_all_sorts import YARD
 from standage.drawings.plans.sheets import PAPERS
 from standage.questions.materials_sheets import DRAWING, MaterialsPaper
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
+from support.sheets import off_the_paper, overlapping, read, words
 from support.walks import at_each
 
-SVG = "{http://www.w3.org/2000/svg}"
 LONG = (
     "A name as long as any builder would ever think of, who likes them to be very long"
 )
@@ -38,37 +37,18 @@ def drawn(plan: dict[str, Any], **look: Any) -> str:
     return DRAWING.draw(case)
 
 
-def parsed(svg: str) -> ET.Element:
-    return ET.fromstring(svg)  # noqa: S314 - our own text
-
-
-def texts(svg: str) -> list[str]:
-    return ["".join(one.itertext()) for one in parsed(svg).iter(f"{SVG}text")]
-
-
-def lowest_mm(element: ET.Element, at_mm: float = 0.0) -> float:
-    moved = re.match(r"translate\(\S+ (\S+)\)", element.get("transform", ""))
-    if moved is not None:
-        at_mm += float(moved[1])
-    own = at_mm + float(element.get("y", 0)) + float(element.get("height", 0))
-    is_page = element.get("fill") == "white" and element.get("stroke") is None
-    below = [lowest_mm(one, at_mm) for one in element]
-    return max([0.0 if is_page else own, *below])
-
-
 @at_each("paper", ["a4", "letter"])
-def test_every_page_stays_within_its_paper(paper: Any) -> None:
+def test_every_page_stays_within_its_paper_and_no_words_overlap(paper: Any) -> None:
     pages = int(re.findall(r"page 1 of (\d+)", drawn(MANY, paper=paper, page=1))[0])
     assert pages > 1
     for page in range(1, pages + 1):
-        root = parsed(drawn(MANY, paper=paper, page=page))
-        inside = [one for one in root if one.tag == f"{SVG}g"]
-        lowest = max(map(lowest_mm, inside))
-        assert lowest <= PAPERS[paper].height_mm - PAPERS[paper].margin_mm
+        root = read(drawn(MANY, paper=paper, page=page))
+        assert off_the_paper(root) == []
+        assert overlapping(root) == []
 
 
 def test_every_cut_is_named_however_short_it_is() -> None:
-    said = " ".join(texts(drawn(MANY)))
+    said = " ".join(words(read(drawn(MANY))))
     for number in range(90):
         assert f"N{number} {7.7 * (number + 1):.1f}" in said
     assert f"{LONG[:80].strip()} 1.0" in said

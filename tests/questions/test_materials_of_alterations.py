@@ -1,16 +1,18 @@
 """What an alteration lays and takes up: with it one plan's list makes the other's."""
 
 from collections import Counter
+from collections.abc import Sequence
 from copy import deepcopy
 from typing import Any
 
 import pytest
 
-from questions.yard_of_all_sorts import YARD, length_mm, made_of, plain
+from railway.materials.yard_of_all_sorts import YARD, counted_plan, length_mm, plain
 from standage.questions.materials_answer import AlterationMaterials, ToldLine
 from standage.questions.plan_compare import QUESTION
 from standage.questions.plan_compare_answer import PlanCompareAnswer
 from standage.questions.sources import Sources
+from standage.railway.materials.counting import Line
 from standage.shapes.decoding import convert
 from support.walks import at_each
 
@@ -66,11 +68,11 @@ OTHERS = [
 ]
 
 
-def sums(lines: tuple[ToldLine, ...]) -> tuple[Counter[Any], Counter[Any]]:
+def sums(lines: Sequence[ToldLine | Line]) -> tuple[Counter[Any], Counter[Any]]:
     counts: Counter[Any] = Counter()
     lengths: Counter[Any] = Counter()
     for one in lines:
-        key = one.what, one.message
+        key = one.what, tuple(one.geometry.items())
         counts[key] += one.count
         lengths[key] += round(1000 * (one.length_mm or 0.0))
     return counts, lengths
@@ -82,7 +84,7 @@ def test_one_list_with_what_is_laid_less_what_comes_up_is_the_other(
 ) -> None:
     found = compared(BEFORE, after)
     assert found.to_lay or found.to_take_up
-    was, now = sums(made_of(BEFORE).lines), sums(made_of(after).lines)
+    was, now = sums(counted_plan(BEFORE).lines), sums(counted_plan(after).lines)
     lay, up = sums(found.to_lay), sums(found.to_take_up)
     for number in (0, 1):
         left = Counter(was[number])

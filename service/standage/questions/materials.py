@@ -20,8 +20,8 @@ from standage.questions.materials_words import (
     twice_reasons,
 )
 from standage.questions.plan import MALT_HOUSE, all_faults
-from standage.questions.question import PLAN_BYTES, NeverWarns, Question, always
-from standage.questions.reckoning import warned
+from standage.questions.question import PLAN_BYTES, NeverWarns, Question
+from standage.questions.reckoning import is_large, warned
 from standage.questions.resolving.plans import KnownPlan
 from standage.questions.sources import Sources
 from standage.railway.materials.counting import counted, cut_list, lines_of, to_get
@@ -140,6 +140,11 @@ def _by_module(plan: Plan, goods: Sequence[Good]) -> tuple[ModuleLines, ...]:
     )
 
 
+def is_heavy(case: MaterialsCase) -> bool:
+    """Tell whether a plan has so many pieces that it may take over 20 ms."""
+    return is_large(case.plan)
+
+
 def _area_m2(goods: Sequence[Good], rules: Rules) -> float | None:
     if rules.underlay_width_mm is None:
         return None
@@ -170,7 +175,7 @@ QUESTION = Question(
     answer=MaterialsAnswer,
     gather=gather,
     reckon=reckon,
-    heavy=always,
+    heavy=is_heavy,
     most_bytes=PLAN_BYTES,
     example={"plan": MALT_HOUSE, "stock_length_mm": 914},
     refused={"plan": MALT_HOUSE, "stock_length_mm": 0},

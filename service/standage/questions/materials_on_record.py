@@ -20,7 +20,7 @@ from standage.questions.materials import (
 )
 from standage.questions.materials_answer import MaterialsAnswer
 from standage.questions.plan_on_record import WhichPlan, known_at
-from standage.questions.question import NeverWarns, OnRecord, always
+from standage.questions.question import NeverWarns, OnRecord
 from standage.questions.sources import Sources
 
 Ids = Mapping[str, str]
@@ -55,6 +55,11 @@ def reckon(found: MaterialsOnRecord) -> MaterialsAnswer:
     return materials.reckon(found.case)
 
 
+def is_heavy(found: MaterialsOnRecord) -> bool:
+    """Tell whether a plan has so many pieces that it may take over 20 ms."""
+    return materials.is_heavy(found.case)
+
+
 def _key_of(found: MaterialsOnRecord) -> Key:
     return found.key
 
@@ -68,7 +73,7 @@ _COUNTED = partial(
     reckon=reckon,
     example={},
     refused={"stock_length_mm": 0},
-    heavy=always,
+    heavy=is_heavy,
     kept_under=_key_of,
     warns=NeverWarns("what track is cut from, and how, has every size"),
 )

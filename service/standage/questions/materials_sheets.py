@@ -1,6 +1,6 @@
 """What a plan is made of as a sheet to print, and as one of rows."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
 from typing import Annotated, Any, Literal
 
@@ -19,6 +19,7 @@ from standage.questions.materials import (
     MaterialsCase,
     MaterialsRequest,
     gather,
+    is_heavy,
     reckon,
 )
 from standage.questions.materials_answer import MaterialsAnswer, ToldLine
@@ -34,7 +35,6 @@ from standage.questions.question import (
     Drawing,
     NeverWarns,
     OnRecord,
-    always,
 )
 from standage.questions.sources import Sources
 from standage.railway.terms.figures import counted, millimetres, says
@@ -52,8 +52,6 @@ _COLUMNS: tuple[Out, ...] = (
     "fixed_mm",
     "pieces",
 )
-_ALWAYS: Callable[[Any], bool] = always
-"""The drawing and the rows rest on unlike cases."""
 Paper = Annotated[Literal["a4", "letter"], says("The paper.")]
 
 
@@ -195,10 +193,18 @@ def _rows_on_record(found: MaterialsOnRecord) -> str:
     return materials_rows(found.case)
 
 
+def _is_heavy(found: Any) -> bool:
+    if isinstance(found, MaterialsOnRecord):
+        return is_heavy(found.case)
+    if isinstance(found, MaterialsSheetCase):
+        return is_heavy(found.materials)
+    return is_heavy(found)
+
+
 _SENT = partial(
     Drawing,
     request=MaterialsRequest,
-    heavy=_ALWAYS,
+    heavy=_is_heavy,
     most_bytes=PLAN_BYTES,
     example=QUESTION.example,
     refused=QUESTION.refused,
@@ -210,7 +216,7 @@ _DRAWN = partial(
     answer=str,
     gather=_gather_sheet_on_record,
     reckon=materials_sheet,
-    heavy=always,
+    heavy=_is_heavy,
     example={},
     refused={"paper": "a9"},
     warns=NeverWarns("a sheet writes down what the answer says"),
@@ -223,7 +229,7 @@ _WRITTEN = partial(
     gather=gather_on_record,
     reckon=_rows_on_record,
     sheet="materials.csv",
-    heavy=always,
+    heavy=_is_heavy,
     example={},
     refused={"stock_length_mm": 0},
     warns=NeverWarns("a sheet writes down what the answer says"),

@@ -16,9 +16,10 @@ Decisions, each with the test that holds it:
   far off that can be: tests/railway/materials/test_cutting.py.
 - Track of no length is no track: the joins at its two ends are one joint. Boards come
   apart and decks move, so nothing joins rails there:
-  tests/questions/test_materials_question.py.
+  tests/railway/materials/test_counting.py.
 - What an alteration lays and takes up is the difference of what two plans are made of,
   thing by thing: so one plan, what is laid and what comes up make the other:
   tests/questions/test_materials_of_alterations.py.
-- Track whose length nobody knows is named and stands in no sum: the first of these.
+- Track whose length nobody knows is named and stands in no sum:
+  tests/questions/test_materials_question.py.
 """

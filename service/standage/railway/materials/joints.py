@@ -32,7 +32,9 @@ class Fitted(msgspec.Struct, frozen=True, kw_only=True):
 def goods_of_joints(found: Survey) -> Fitted:
     """Return the joiners of a plan, its gaps and its feeds. **Source** derived."""
     laid = metal(found.network, found.plan.fittings)
-    goods = [*_Joints(found, laid).goods(), *_sawn(found, laid), *_feeds(found)]
+    goods = list(_Joints(found, laid).goods())
+    goods += _sawn(found, laid)
+    goods += _feeds(found)
     return Fitted(goods=tuple(goods), off_the_track=laid.off_the_track)
 
 

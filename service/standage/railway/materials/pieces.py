@@ -15,7 +15,7 @@ from standage.railway.materials.goods import (
     module_of,
 )
 from standage.railway.materials.rules import Rules
-from standage.railway.terms.figures import exceeds, tidy
+from standage.railway.terms.figures import exceeds, tidy, tidy_if_known
 from standage.railway.terms.scales import Practice
 from standage.railway.track.pieces.crossing_pieces import DoubleSlip, SingleSlip
 from standage.railway.track.pieces.end_pieces import (
@@ -70,7 +70,7 @@ def is_nothing(shape: Shape) -> bool:
     """Tell whether a piece is plain track of no length, which is not laid. **Source**
     the plan's document.
     """
-    lengths_mm = [strand.length_mm for strand in shape.strands]
+    lengths_mm = [tidy_if_known(strand.length_mm) for strand in shape.strands]
     return shape.is_plain and lengths_mm == [0.0]
 
 
@@ -205,6 +205,8 @@ def _geometry(piece: AnyPiece, practice: Practice) -> Geometry:
         value = getattr(piece, field, None)
         if field == "number_is" and isinstance(piece, Points):
             value = _number_is(piece, practice)
+        if isinstance(value, float):
+            value = tidy(value)
         if value is not None:
             figures.append((field, value))
     if isinstance(piece, Turntable | Traverser | SectorPlate):

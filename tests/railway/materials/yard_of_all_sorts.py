@@ -2,11 +2,19 @@
 
 from collections.abc import Iterator
 from math import pi
-from typing import Any
+from typing import Any, NamedTuple
 
-from standage.questions.materials import QUESTION
-from standage.questions.materials_answer import MaterialsAnswer
-from standage.questions.sources import Sources
+from standage.railway.materials.counting import (
+    Line,
+    counted,
+    cut_list,
+    lines_of,
+    to_get,
+)
+from standage.railway.materials.cutting import Cutting
+from standage.railway.materials.rules import Rules
+from standage.railway.track.plans.plan import Plan
+from standage.railway.track.survey.survey import survey
 from standage.shapes.decoding import convert
 
 Json = dict[str, Any]
@@ -118,9 +126,38 @@ YARD: Json = {
 PLAIN = ("straight", "curve", "transition", "flexible", "track")
 
 
-def made_of(plan: Json, **rules: float) -> MaterialsAnswer:
-    request = convert({"plan": plan, **rules}, QUESTION.request)
-    return QUESTION.reckon(QUESTION.gather(Sources(None, ""), request))
+class Made(NamedTuple):
+    """What a plan is made of."""
+
+    lines: tuple[Line, ...]
+    cutting: Cutting
+    unknown: tuple[str, ...]
+
+
+def counted_plan(document: Json, **rules: float) -> Made:
+    """Return what a plan is made of, by its document."""
+    by = Rules(**rules)
+    whole = counted(survey(convert(document, Plan)), by)
+    return Made(
+        lines=lines_of(whole.goods),
+        cutting=cut_list(to_get(whole.goods), by),
+        unknown=whole.unknown,
+    )
+
+
+def line(made: Any, what: str, **geometry: Any) -> Any:
+    """Return the one line of that sort, with these figures."""
+    (found,) = [
+        one
+        for one in made.lines
+        if one.what == what and geometry.items() <= one.geometry.items()
+    ]
+    return found
+
+
+def count(made: Any, what: str) -> int:
+    """Return how many there are of a sort, on all lines."""
+    return sum(one.count for one in made.lines if one.what == what)
 
 
 def length_mm(piece: Json) -> float:

@@ -19,7 +19,7 @@ from standage.railway.pointwork.crossovers import Crossover
 from standage.railway.pointwork.ladders import spacing_for_curves_mm
 from standage.railway.terms.figures import (
     LONGEST_MM,
-    RadiusMm,
+    PointsRadiusMm,
     SpacingMm,
     VehicleLengthMm,
     at_least,
@@ -49,7 +49,8 @@ class CrossoverRequest(AskedPoints, frozen=True, kw_only=True):
 
     spacing_mm: Annotated[SpacingMm, says("Between the roads' centre lines, in mm.")]
     radius_mm: Annotated[
-        RadiusMm | None, says("Of the curve in the points, to its centre line, in mm.")
+        PointsRadiusMm | None,
+        says("Of the curve in the points, to its centre line, in mm."),
     ] = None
     longest_vehicle_mm: Annotated[
         VehicleLengthMm | None, says("The longest vehicle that runs over it, in mm.")

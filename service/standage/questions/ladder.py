@@ -23,7 +23,7 @@ from standage.railway.terms.figures import (
     LONGEST_MM,
     Count,
     Length,
-    RadiusMm,
+    PointsRadiusMm,
     SpacingMm,
     VehicleLengthMm,
     at_least,
@@ -55,7 +55,8 @@ class LadderRequest(AskedPoints, frozen=True, kw_only=True):
         says("A set of points, from its tips to the end of its leg, in mm."),
     ] = None
     radius_mm: Annotated[
-        RadiusMm | None, says("Of the curve in the points, to its centre line, in mm.")
+        PointsRadiusMm | None,
+        says("Of the curve in the points, to its centre line, in mm."),
     ] = None
     longest_vehicle_mm: Annotated[
         VehicleLengthMm | None, says("The longest vehicle that runs there, in mm.")

@@ -1,11 +1,17 @@
 """Spacings that were read from another column of a published table."""
 
+from typing import Any
+
 import pytest
 
+from standage.questions import crossover, ladder
+from standage.questions.question import Question
 from standage.railway.roads.places import Place
-from standage.railway.slips.judges import place_slips
+from standage.railway.slips.judges import likely_slips, place_slips
 from standage.railway.slips.track import spacing_slips
 from standage.railway.terms.scales import ScaleName, scale
+from standage.shapes.decoding import convert
+from support.walks import at_each
 
 INCH = 25.4
 
@@ -63,3 +69,14 @@ def test_three_and_three_quarter_inches_in_o_are_sound_beside_a_curve() -> None:
     assert list(place_slips(curved)) == []
     straight = Place(kind="loop", scale="O", spacing_mm=95.25)
     assert [slip.code for slip in place_slips(straight)] == ["another_column"]
+
+
+@at_each("question", [crossover.QUESTION, ladder.QUESTION])
+def test_tracks_joined_by_points_are_straight_though_the_points_curve(
+    question: Question[Any, Any, Any],
+) -> None:
+    body = {"spacing_mm": 95.25, "number": 8, "scale": "O", "radius_mm": 1800}
+    if question is ladder.QUESTION:
+        body |= {"roads": 4, "lead_counts": True}
+    (slip,) = likely_slips(convert(body, question.request))
+    assert (slip.code, slip.field) == ("another_column", "spacing_mm")

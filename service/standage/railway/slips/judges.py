@@ -229,6 +229,7 @@ _JUDGES: Mapping[Sense, Callable[[Figure], Iterator[Slip]]] = {
     "full_size_length": _full_size_length,
     "nominal_length": _nominal_length,
     "radius": _radius,
+    "points_radius": _radius,
     "spacing": _spacing,
     "gradient": _gradient,
     "rim_spacing": _rim_spacing,

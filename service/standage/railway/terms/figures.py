@@ -127,6 +127,8 @@ RadiusMm = Annotated[Radius, sense("radius")]
 """That trains run on. One on which a vehicle failed has no sense: the sharper, the
 better it was tried.
 """
+PointsRadiusMm = Annotated[Radius, sense("points_radius")]
+"""Of the curve in points, between tracks that are straight."""
 SpacingMm = Annotated[Length, sense("spacing")]
 HeadroomMm = Annotated[Length, sense("headroom")]
 TurntableCircleMm = Annotated[Length, sense("turntable_circle")]

@@ -27,6 +27,7 @@ Sense = Literal[
     "height",
     "gauge",
     "radius",
+    "points_radius",
     "spacing",
     "rim_spacing",
     "angle",

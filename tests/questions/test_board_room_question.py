@@ -118,6 +118,13 @@ def test_each_advice_is_asked_again_and_lets_the_loop_in(
                 "width_mm": reason.value_mm,
             }
         assert answer(**asked | changed).verdict == reason.brings, reason
+        # a tenth more of it does not
+        if reason.code in {"smaller_radius", "narrower_edge"}:
+            over_mm = {reason.field: (reason.value_mm or 0) + 0.1}
+            assert answer(**asked | over_mm).verdict == found.verdict, reason
+        if reason.code == "larger_board":
+            changed["width_mm"] = max(0.1, (reason.value_mm or 0) - 0.1)
+            assert answer(**asked | changed).verdict == found.verdict, reason
 
 
 @settings(max_examples=60)

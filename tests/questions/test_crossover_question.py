@@ -86,6 +86,32 @@ def test_an_s_bend_is_told_with_what_would_take_the_vehicle() -> None:
 
 
 @at_each(
+    "more",
+    [
+        {"radius_mm": 150, "longest_vehicle_mm": 60},
+        {"spacing_mm": 16.7},
+        {"spacing_mm": 16.7, "radius_mm": 20, "longest_vehicle_mm": 5},
+        {"radius_mm": 190},
+        {"radius_mm": 190, "longest_vehicle_mm": 10},
+    ],
+)
+def test_each_advice_turns_the_verdict_and_a_tenth_short_of_it_does_not(
+    more: dict[str, float],
+) -> None:
+    found = answer(**more)
+    advice = [one for one in found.because if one.brings is not None]
+    assert advice
+    for one in advice:
+        figure_mm = one.limit_mm
+        assert one.field is not None
+        assert figure_mm is not None
+        assert answer(**more | {one.field: figure_mm}).verdict == one.brings
+        short_mm = -0.1 if one.code == "lay_wider" else 0.1
+        short = more | {one.field: figure_mm + short_mm}
+        assert answer(**short).verdict != one.brings
+
+
+@at_each(
     "more, faults",
     [
         ({"number": 5}, {"/angle_deg"}),

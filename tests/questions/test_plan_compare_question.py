@@ -269,3 +269,15 @@ def test_an_answer_goes_to_another_process_and_back() -> None:
     answer = compared(WHARF, OTHERS["longer"])
     encoded = msgspec.json.encode(answer)
     assert msgspec.json.decode(encoded)["verdict"] == answer.verdict
+
+
+def test_of_many_roads_an_assumption_is_a_sentence_that_can_be_read() -> None:
+    many = deepcopy(WHARF)
+    for number in range(40):
+        many["pieces"][f"T{number}"] = {"kind": "track", "length_mm": 500}
+        many["places"].append({"name": f"Road {number}", "on": [f"T{number}"]})
+    assumed = compared(many, with_piece(many, WHARF_PIECE, length_mm=400)).assumed
+    of_margins = [one for one in assumed if one.field == "stopping_margin_mm"]
+    assert len(of_margins) == 1
+    assert all(len(one.message) <= 200 for one in of_margins)
+    assert " more: " in of_margins[0].message

@@ -5,7 +5,7 @@ Both go by where the figures come from. ``Provenance`` is the union of all sourc
 are: whoever takes it handles each, so that a further one is a further member here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple, assert_never
 
 import msgspec
@@ -126,6 +126,8 @@ GIVEN = Given()
 SURVEYED = Surveyed()
 
 
+MOST_NAMED = 6
+"""So many places are named of which one thing is assumed."""
 RAILS_MM = 4.0
 """A turntable's rails must be longer than the wheelbase by so much. **Source** common
 practice.
@@ -255,9 +257,18 @@ def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
             alike.setdefault(same, one)
             names.setdefault(same, []).append(given.place)
     for same, one in alike.items():
-        of_places = listed(names[same])
-        message = f"{of_places}: {one.message}"
+        message = f"{_places(names[same])}: {one.message}"
         yield msgspec.structs.replace(one, message=message)
+
+
+def _places(names: Sequence[str]) -> str:
+    """Return the names of places as a sentence begins with them: of a whole layout not
+    all, so that it can still be read.
+    """
+    if len(names) <= MOST_NAMED:
+        return listed(names)
+    named = ", ".join(names[: MOST_NAMED - 1])
+    return f"{named} and {len(names) - MOST_NAMED + 1} more"
 
 
 def platform_face_mm(place: Place) -> float | None:

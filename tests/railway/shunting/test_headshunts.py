@@ -241,6 +241,26 @@ def test_wagons_all_alike_are_no_harder_than_their_own_nor_easier(seed: int) -> 
         assert more is None or (own is not None and own <= more)
 
 
+def test_wagons_all_alike_go_across_where_there_is_more_room_between_sidings() -> None:
+    """Both in one trip from left to right, by way of more room than the headshunt's."""
+    puzzle = Puzzle(
+        engine_length_mm=100,
+        yard=yard(150, {"Left": 110, "Right": 110}, {("Left", "Right"): 205}),
+        wagons=(Wagon(name="A", length_mm=50), Wagon(name="B", length_mm=55)),
+        start=YardStart(sidings=(("A", "B"), ())),
+        goal=YardGoal(siding="Right", train=("A", "B")),
+    )
+    for surely in (True, False):
+        alike = with_like_wagons(puzzle, surely=surely)
+        assert alike is not None
+        assert plan(alike).bound == plan(puzzle).bound == 2
+        longer = structs.replace(puzzle, engine_length_mm=100.1)
+        across = with_like_wagons(longer, surely=surely)
+        assert across is not None
+        # a tenth too long for both, and one by one they come the other way round
+        assert plan(across).verdict == plan(longer).verdict == "impossible"
+
+
 @at_each("seed", range(4))
 def test_of_every_train_nothing_is_proved_that_is_not_so(seed: int) -> None:
     """Whatever the budget, and with more room between two sidings."""
@@ -252,6 +272,16 @@ def test_of_every_train_nothing_is_proved_that_is_not_so(seed: int) -> None:
     assert whole.proved
     for budget in (150, 400, 700, 1100, 1800):
         assert_true(steps(puzzle, every_train_of=2, budget_steps=budget), whole)
+
+
+@at_each("seed, budget", [(14, 1964), (56, 1927)])
+def test_a_census_that_is_cut_short_proves_no_more_than_it_saw(
+    seed: int, budget: int
+) -> None:
+    """Puzzles found by trying: one visit more would have been said to be needed."""
+    puzzle = random_puzzle(seed, wagons=4)
+    whole = steps(puzzle, every_train_of=2)
+    assert_true(steps(puzzle, every_train_of=2, budget_steps=budget), whole)
 
 
 def hard_puzzle(seed: int) -> Puzzle:

@@ -281,3 +281,53 @@ def test_of_many_roads_an_assumption_is_a_sentence_that_can_be_read() -> None:
     assert len(of_margins) == 1
     assert all(len(one.message) <= 200 for one in of_margins)
     assert " more: " in of_margins[0].message
+
+
+def test_a_road_that_is_new_counts_where_it_holds_the_train_and_nowhere_else() -> None:
+    gone = deepcopy(WHARF)
+    gone["places"] = [one for one in gone["places"] if one["name"] != "Wharf"]
+    new = [one for one in compared(gone, WHARF).verdicts if one.place == "Wharf"]
+    held = {
+        name
+        for name, train in TRAINS.items()
+        if asked(
+            TRAIN_FIT,
+            {
+                "train": {"vehicles": train["vehicles"]},
+                "place": {"plan": WHARF, "road": "Wharf"},
+            },
+        ).standing
+        in {"fits", "tight"}
+    }
+    assert {one.train for one in new if one.question == "fits"} == held
+    assert 0 < len(held) < len(TRAINS)
+    assert {one.before for one in new} == {None}
+
+
+def test_a_sharper_curve_turns_whether_a_vehicle_gets_round_it() -> None:
+    def siding(radius_mm: float) -> Json:
+        curve = {"kind": "curve", "radius_mm": radius_mm, "angle_deg": 60}
+        stops = {name: {"kind": "buffer_stop"} for name in ("A", "B")}
+        return {
+            "pieces": {"C": {**curve, "hand": "left"}, **stops},
+            "joins": [["A.a", "C.a"], ["C.b", "B.a"]],
+            "places": [{"name": "Bend", "on": ["C"]}],
+        }
+
+    pug = {
+        "name": "Pug",
+        "kind": "engine",
+        "length_mm": 120,
+        "length_over": "couplings",
+    }
+    train = {"name": "Pug", "vehicles": [{**pug, "minimum_radius_mm": 450}]}
+    easy, sharp = siding(600), siding(440)
+    for before, after, verdicts in (
+        (easy, sharp, ("runs", "does_not_run")),
+        (sharp, easy, ("does_not_run", "runs")),
+        (easy, siding(700), None),
+    ):
+        answer = asked(QUESTION, {"before": before, "after": after, "trains": [train]})
+        runs = [one for one in answer.verdicts if one.question == "runs"]
+        told = {(one.before, one.after) for one in runs if one.place == "Bend"}
+        assert told == ({verdicts} if verdicts else set())

@@ -95,6 +95,8 @@ def test_each_piece_has_its_state_and_the_laid_ones_stand_first() -> None:
     found = changed(before, {**before, "pieces": {}, "joins": []})
     gone = [(one.piece, one.state) for one in found.removed]
     assert gone == [("B", "laid"), ("C", "fixed"), ("A", "planned")]
+    back = changed({**before, "pieces": {}, "joins": []}, before)
+    assert [(one.piece, one.state) for one in back.added] == gone
 
 
 def test_a_piece_that_has_no_place_in_one_of_the_plans_has_moved_by_nobody_knows() -> (

@@ -5,6 +5,7 @@ planned, and sums that come out.
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from math import pi
 from typing import Any, cast
 
 import httpx
@@ -327,6 +328,36 @@ def test_what_the_tour_says_of_the_longer_headshunt_is_what_is_answered(
     assert "As laid, IMPOSSIBLE:" in opening
     assert "the longest that gets there is 1135 mm" in opening
     assert "in the plan's second revision, POSSIBLE:" in opening
+
+
+def test_the_second_revision_cures_the_quay_and_the_third_breaks_something_else(
+    club: Club,
+) -> None:
+    club.register()
+    cured = club.changed(1, 2)
+    assert cured["verdict"] == "better"
+    assert {one["train"] for one in cured["verdicts"]} == {"Coal empties"}
+    careless = club.changed(2, 3)
+    # By hand: 900 and a sixth of a circle of 300 mm, where 1120 were.
+    (road,) = careless["roads"]
+    longer_mm = 900 + 100 * pi - 1120
+    is_longer = road["after"]["usable_length_mm"] - road["before"]["usable_length_mm"]
+    assert is_longer == pytest.approx(longer_mm, abs=1e-5)
+    worse = [one for one in careless["verdicts"] if one["turns"] == "worse"]
+    assert "Coal empties" in {one["train"] for one in worse}
+    assert {(one["question"], one["after"]) for one in worse} == {
+        ("runs", "does_not_run")
+    }
+    back = club.changed(3, 2)
+    better = [one for one in back["verdicts"] if one["turns"] == "better"]
+    assert len(better) == len(worse)
+
+
+def test_what_the_tour_says_of_the_bent_headshunt_is_what_is_answered(
+    printed: str,
+) -> None:
+    opening = " ".join(printed.split("\n1  ", maxsplit=1)[0].split())
+    assert "does not get round the curves of Quay headshunt any more" in opening
 
 
 def test_where_no_picture_can_be_saved_the_tour_goes_on(

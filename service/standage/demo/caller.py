@@ -20,6 +20,7 @@ from standage.demo.layouts import (
 )
 from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
 from standage.demo.track_plans import (
+    BENT_QUAY,
     LENGTHENED_QUAY,
     MODULE_PLANS,
     QUAY,
@@ -78,7 +79,7 @@ class Club:
 
     def _register_plans(self) -> None:
         """Keep the track plans, and save a first revision of each; of the quay's and its
-        module's a second one, with a longer headshunt.
+        module's a second one, with a longer headshunt, and a third, with a bent one.
         """
         laid = "As it is laid"
         for key, plan in MODULE_PLANS.items():
@@ -93,6 +94,10 @@ class Club:
         self._keep_plan(self._module_plan("quay"), LENGTHENED_QUAY, longer)
         modules["quay"]["revision"] = 2
         self._keep_plan(self.plan_of("quay"), QUAY | {"modules": modules}, longer)
+        bent = "Longer still, round a curve"
+        self._keep_plan(self._module_plan("quay"), BENT_QUAY, bent)
+        modules["quay"]["revision"] = 3
+        self._keep_plan(self.plan_of("quay"), QUAY | {"modules": modules}, bent)
 
     def _module_plan(self, key: str) -> str:
         """Return the address of a module's track plan."""
@@ -176,6 +181,11 @@ class Club:
             to={"place": "Quay headshunt"},
             **{"from": {"place": "Platform line", "engine_towards": "points marsh/P2"}},
         )
+
+    def changed(self, before: int, after: int) -> Any:
+        """Ask what changes from one revision of the quay's plan to another."""
+        query: dict[str, str | float] = {"from": before, "to": after}
+        return self.ask(f"{self.plan_of('quay')}/compare", **query)
 
     def by_id(self, *keys: str) -> list[dict[str, str]]:
         """Return vehicles on record as a question names them."""

@@ -140,8 +140,7 @@ def _plan(club: Club) -> Iterator[str]:
     answer = club.ask(f"{club.plan_of('quay')}/check", revision=1)
     yield ""
     yield telling.paragraph(
-        f"The track of {QUAY['name']} is laid out piece by piece, on the modules of"
-        " three members. How much of each road can be used follows from that:"
+        f"{QUAY['name']}, on three members' modules. So much of each road can be used:"
     )
     names = {
         called: f"{MODULES[key]['name']} ({MODULES[key]['owner']})"
@@ -149,7 +148,7 @@ def _plan(club: Club) -> Iterator[str]:
     }
     yield from plan_picture(answer, names)
     yield ""
-    yield telling.paragraph(_drawn_out(club))
+    yield telling.paragraph(f"{_drawn_out(club)} {_bent(club)}")
 
 
 def _drawn_out(club: Club) -> str:
@@ -158,11 +157,21 @@ def _drawn_out(club: Club) -> str:
     """
     before, after = (club.move("coal", revision=number) for number in (1, 2))
     return (
-        "Can the coal train, in on the platform line, be drawn out into the headshunt? As"
+        "Can the coal train on the platform line be drawn out into the headshunt? As"
         f" laid, {before['verdict'].upper()}: {before['because'][0]['message']}."
         f" With {MORE_HEADSHUNT_MM} mm more of headshunt, in the plan's second"
         f" revision, {after['verdict'].upper()}: {after['spare_mm']:g} mm to spare."
     )
+
+
+def _bent(club: Club) -> str:
+    """Return what a third revision changes, in which the headshunt is longer still and
+    bends away.
+    """
+    changes = club.changed(2, 3)
+    worse = [one for one in changes["verdicts"] if one["turns"] == "worse"]
+    others = len(worse) - 1
+    return f"Bent as well, in a third, {worse[0]['message']}, nor do {others} others."
 
 
 def _told(number: int, asked: Asked) -> list[str]:

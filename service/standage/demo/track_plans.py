@@ -185,6 +185,15 @@ MORE_HEADSHUNT_MM = 120
 LENGTHENED_QUAY = _quay(1000 + MORE_HEADSHUNT_MM)
 """The quay as its second revision has it: the stop stands nearer the board's edge."""
 
+BENT_QUAY = LENGTHENED_QUAY | {
+    "pieces": {"H": _straight(900), "C": _curve(300, 60, "right"), "B": _stop(20)},
+    "joins": [["C.b", "H.a"], ["C.a", "B.a"]],
+    "placed": _at("H", x_mm=300, y_mm=250),
+}
+"""The quay as a third revision has it, which nobody thought through: longer still, since
+the headshunt bends away before the board's edge.
+"""
+
 QUAY_MODULES: dict[str, str] = {
     "quay": "quay",
     "marsh": "marsh",

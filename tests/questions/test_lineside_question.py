@@ -317,3 +317,10 @@ def test_wheels_nearly_at_one_place_stand_on_the_smallest_curve() -> None:
         answer = ask(dot, radius_mm=radius_mm, ends_at_mm=0, what="island")
         assert answer.verdict == "found"
         assert answer.track_centres_mm is not None
+
+
+@at_each("what", ["platform", "island", "wall", "portal", "pier"])
+def test_no_sentence_is_long_however_a_vehicle_is_called(what: str) -> None:
+    answer = ask({**COACH, "name": "Saloon coach " * 7}, what=what, ends_at_mm=40)
+    for reason in answer.because:
+        assert len(reason.message) <= 200, reason.message

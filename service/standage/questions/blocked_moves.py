@@ -22,7 +22,7 @@ from standage.questions.moved_train import (
     known_train,
     overhang_assumed,
 )
-from standage.questions.moves_ground import MovesGround, cut
+from standage.questions.moves_ground import MovesGround
 from standage.questions.places_reached import (
     MOST_PLACES,
     LimitedBy,
@@ -38,7 +38,7 @@ from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import Sources
 from standage.railway.moves.reaching import Pair
 from standage.railway.stock.couplings import CouplingKind
-from standage.railway.terms.figures import IdOrName, agreeing, counted, says, tidy
+from standage.railway.terms.figures import IdOrName, agreeing, counted, cut, says, tidy
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.senses import ASIDE
 from standage.railway.track.plans.near_names import NearNames, did_you_mean

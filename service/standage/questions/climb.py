@@ -45,7 +45,6 @@ from standage.questions.moves_ground import (
     MovesRequest,
     NamedPlace,
     Surveyed,
-    cut,
     gathered_ground,
     place_called,
     surveyed_ground,
@@ -65,13 +64,7 @@ from standage.railway.climbs.profile import (
 from standage.railway.moves.standing import Stand
 from standage.railway.moves.stretches import stand_on
 from standage.railway.moves.through import Through, way_through
-from standage.railway.terms.figures import (
-    at_most,
-    beside,
-    exceeds,
-    says,
-    tidy,
-)
+from standage.railway.terms.figures import at_most, beside, cut, exceeds, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import scale
 from standage.railway.track.plans.plan import RoadName

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from standage.questions.climb_answer import FeltThere, Runaway, WorstFelt
 from standage.questions.haulage_answer import one_in_words
-from standage.questions.moves_ground import MOST_TOLD, Surveyed, cut, told_faults
+from standage.questions.moves_ground import MOST_TOLD, Surveyed, told_faults
 from standage.questions.plan import PlanCase
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import RUNAWAY_PERCENT
@@ -17,6 +17,7 @@ from standage.railway.moves.stretches import stretch_under
 from standage.railway.moves.through import Through
 from standage.railway.terms.figures import (
     agreeing,
+    cut,
     listed,
     millimetres,
     tidy,

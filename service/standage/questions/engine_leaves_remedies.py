@@ -13,7 +13,7 @@ from standage.questions.engine_leaves_judging import (
 )
 from standage.questions.engine_leaves_words import Doing
 from standage.questions.moved_train import KnownTrain
-from standage.questions.moves_ground import MovesGround, Surveyed, cut, open_ends
+from standage.questions.moves_ground import MovesGround, Surveyed, open_ends
 from standage.questions.moves_track import to_lengthen
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.lacking_track import lacking_track
@@ -26,6 +26,7 @@ from standage.railway.moves.run_round import (
 )
 from standage.railway.terms.figures import (
     at_most,
+    cut,
     millimetres,
     tidy,
     tidy_down,

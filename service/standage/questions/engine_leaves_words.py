@@ -6,13 +6,14 @@ from typing import Literal, NamedTuple
 from standage.questions.engine_leaves_judging import JudgedLeaving
 from standage.questions.move_answer import MoveRun
 from standage.questions.move_words import Named, told_runs
-from standage.questions.moves_ground import Surveyed, cut
+from standage.questions.moves_ground import Surveyed
 from standage.railway.moves.facts import RunFacts
 from standage.railway.moves.run_round import room_mm
 from standage.railway.moves.search import MOST_STEPS
 from standage.railway.terms.figures import (
     at_most,
     counted,
+    cut,
     millimetres,
     search_stopped,
     spare_beside_doubt,

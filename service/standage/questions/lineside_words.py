@@ -15,7 +15,7 @@ from standage.railway.lineside.by_standard import PLATFORMS, LinesideTable
 from standage.railway.lineside.edges import Reach
 from standage.railway.published.platforms import platform_heights
 from standage.railway.published.tables import Held
-from standage.railway.terms.figures import at_least, millimetres, tidy
+from standage.railway.terms.figures import at_least, cut, millimetres, tidy
 from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.railway.terms.scales import scale
 
@@ -81,7 +81,7 @@ _PARTS = {
 
 def _edge_reason(reach: Reach, where: str, margin_mm: float) -> Reason:
     edge_mm = tidy(reach.reach_mm + margin_mm)
-    part = f"{_PARTS[reach.part]} {reach.body}"
+    part = f"{_PARTS[reach.part]} {cut(reach.body)}"
     left = f"{millimetres(margin_mm)} is left"
     if margin_mm == 0:
         left = "no margin is counted"

@@ -11,13 +11,7 @@ from msgspec.structs import replace
 from standage.questions.move_answer import MoveAlternative
 from standage.questions.move_judging import JudgedMove
 from standage.questions.moved_train import KnownTrain
-from standage.questions.moves_ground import (
-    MovesGround,
-    NamedPlace,
-    Surveyed,
-    cut,
-    open_ends,
-)
+from standage.questions.moves_ground import MovesGround, NamedPlace, Surveyed, open_ends
 from standage.railway.moves.cures import extensions
 from standage.railway.moves.draws import Part, goes_in_parts
 from standage.railway.moves.ground import Ground
@@ -30,6 +24,7 @@ from standage.railway.stock.extents import Extent
 from standage.railway.terms.figures import (
     at_most,
     counted,
+    cut,
     goes_into,
     listed,
     tidy_down,

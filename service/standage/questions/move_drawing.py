@@ -16,11 +16,10 @@ from standage.questions.move import (
     moved,
 )
 from standage.questions.move_words import leading_end
-from standage.questions.moves_ground import cut
 from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.question import PLAN_BYTES, Drawing, always
 from standage.questions.reckoning import with_warnings
-from standage.railway.terms.figures import millimetres
+from standage.railway.terms.figures import cut, millimetres
 
 
 def move_sheet(sheet: OnSheet[MoveCase]) -> str:

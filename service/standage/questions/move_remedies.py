@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from standage.questions.move_answer import MoveCure
-from standage.questions.moves_ground import Surveyed, cut
+from standage.questions.moves_ground import Surveyed
 from standage.questions.moves_track import to_lengthen
 from standage.railway.moves.cures import MOST_MM, MOST_STEPS, Cures, cures
 from standage.railway.moves.wanted import Wanted
-from standage.railway.terms.figures import listed, search_stopped
+from standage.railway.terms.figures import cut, listed, search_stopped
 from standage.railway.terms.reasons import Reason
 
 MOST_CURES = 20

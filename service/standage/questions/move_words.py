@@ -7,7 +7,7 @@ from standage.questions.move_aims import Aim
 from standage.questions.move_answer import Leading, MoveRun
 from standage.questions.move_judging import JudgedMove
 from standage.questions.moved_train import KnownTrain
-from standage.questions.moves_ground import Surveyed, cut
+from standage.questions.moves_ground import Surveyed
 from standage.railway.moves.facts import RunFacts
 from standage.railway.moves.reach import strands_in_reach
 from standage.railway.moves.search import MOST_STEPS
@@ -18,6 +18,7 @@ from standage.railway.terms.figures import (
     at_most,
     beside,
     counted,
+    cut,
     listed,
     millimetres,
     search_stopped,

@@ -18,7 +18,7 @@ from standage.railway.moves.standing import Stand
 from standage.railway.moves.stretches import amiss, spans_of, stand_between, stand_on
 from standage.railway.moves.wanted import End
 from standage.railway.roads.plan_roads import road_names, roads_called
-from standage.railway.terms.figures import IdOrName, Name, Room, listed, says
+from standage.railway.terms.figures import IdOrName, Name, Room, cut, listed, says
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.senses import ASIDE
 from standage.railway.track.network.network import Course, Network
@@ -41,7 +41,6 @@ MOST_TOLD = 5
 OF_THE_TRACK = ("/pieces", "/joins", "/modules", "/module_joins")
 """Where a plan's faults are because of which no move on it can be told."""
 _LONGEST_MESSAGE = 200
-_MOST_SHOWN = 40
 _NO_LEG = "none"
 
 
@@ -378,8 +377,3 @@ def _is_open(network: Network, end: PieceEnd) -> bool:
 def _is_open_end(network: Network, piece: str) -> bool:
     strands = network.shapes[piece].strands
     return any(strand.limit == "open_end" for strand in strands)
-
-
-def cut(name: str) -> str:
-    """Return a name, cut short where it is too long for a sentence."""
-    return name if len(name) <= _MOST_SHOWN else f"{name[:_MOST_SHOWN]}…"

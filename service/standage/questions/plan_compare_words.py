@@ -3,11 +3,10 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from standage.questions.moves_ground import cut
 from standage.questions.plan_compare_answer import Compared, ToldTurn, TurnedVerdict
 from standage.railway.alterations.pieces_changed import PiecesChanged
 from standage.railway.alterations.roads_changed import ChangedRoad
-from standage.railway.terms.figures import agreeing, counted, listed, millimetres
+from standage.railway.terms.figures import agreeing, counted, cut, listed, millimetres
 from standage.railway.terms.reasons import Reason
 
 _MOST_NAMED = 3

@@ -28,7 +28,7 @@ from standage.railway.roads.plan_roads import (
     roads_called,
     why_unknown,
 )
-from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.terms.figures import cut, millimetres, tidy
 from standage.railway.terms.reasons import Assumed
 from standage.railway.track.fouling.spacings import LargestStock
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
@@ -37,7 +37,6 @@ from standage.railway.track.survey.survey import Survey, survey
 from standage.shapes.faults import Fault, Faulty
 
 LONGEST_MESSAGE = 200
-_MOST_SHOWN = 40
 
 
 class ByPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -320,7 +319,7 @@ def _without_plan(asked: RoadOnPlan, why: str) -> tuple[Place, Provenance]:
 
 def _no_longer(asked: RoadOnPlan, many: int) -> str:
     name = asked.said.name or asked.road
-    road = _cut(asked.road)
+    road = cut(asked.road)
     if many:
         return f"{name}: the layout's plan has {many} roads called {road}"
     return (
@@ -331,7 +330,7 @@ def _no_longer(asked: RoadOnPlan, many: int) -> str:
 
 def no_such_road(found: Survey, name: str, *, many: int, pointer: str) -> Fault:
     """Return the fault of a name that a plan has for no road, or for so ``many``."""
-    road = _cut(name)
+    road = cut(name)
     if many:
         message = (
             f"the plan has {many} roads called {road}: name it by its kind and first"
@@ -344,7 +343,7 @@ def no_such_road(found: Survey, name: str, *, many: int, pointer: str) -> Fault:
         )
     names = road_names(found)
     near = [*NearNames(names).near(name), *names_over(found, name)]
-    hint = did_you_mean([_cut(name) for name in dict.fromkeys(near)][:2])
+    hint = did_you_mean([cut(name) for name in dict.fromkeys(near)][:2])
     message = f"the plan has no road {road}{hint}"
     message += _there_are(names, left=LONGEST_MESSAGE - len(message))
     return Fault(
@@ -356,7 +355,7 @@ def no_such_road(found: Survey, name: str, *, many: int, pointer: str) -> Fault:
 
 def _there_are(names: Iterable[str], *, left: int) -> str:
     """Return the names of roads, as many as go into what is left of a message."""
-    words = [_cut(name) for name in names]
+    words = [cut(name) for name in names]
     if not words:
         return "; there are no roads in it"
     shown = "; its roads: "
@@ -370,12 +369,6 @@ def _there_are(names: Iterable[str], *, left: int) -> str:
             return shown + more
         shown = longer
     return shown
-
-
-def _cut(name: str) -> str:
-    if len(name) <= _MOST_SHOWN:
-        return name
-    return f"{name[:_MOST_SHOWN]}…"
 
 
 def taken_for_granted(found: Survey, road: PlanRoad) -> Iterator[Assumed]:

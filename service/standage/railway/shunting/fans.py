@@ -8,10 +8,10 @@ from typing import NamedTuple
 import msgspec
 
 from standage.railway.roads.plan_roads import PlanRoad
+from standage.railway.terms.figures import cut
 from standage.railway.track.network.network import Course, Network, Stop
 from standage.shapes.faults import Fault, Faulty
 
-_MOST_SHOWN = 40
 A_STRETCH = (
     "is a place measured as a stretch: name the road that it lies on, or give the place"
     " by its pieces"
@@ -136,13 +136,6 @@ def why_no_siding(stop: Stop) -> str:
     if stop.kind == "deck_edge":
         return f"ends at the deck {cut(stop.piece)} and not at buffers"
     return "ends at an open end and not at buffers"
-
-
-def cut(name: str) -> str:
-    """Return a name, cut short where it is too long for a sentence. **Source** plain
-    English.
-    """
-    return name if len(name) <= _MOST_SHOWN else f"{name[:_MOST_SHOWN]}…"
 
 
 def _refused(road: PlanRoad, message: str, *, code: str) -> Faulty:

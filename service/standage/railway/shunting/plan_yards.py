@@ -22,7 +22,6 @@ from standage.railway.shunting.fans import (
     Fan,
     Neck,
     crossed_twice,
-    cut,
     fan_of,
     neck_of,
     why_no_siding,
@@ -34,7 +33,7 @@ from standage.railway.shunting.yard import (
     Siding,
     Yard,
 )
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import cut, tidy
 from standage.railway.track.network.network import Course, Network, Stop
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.roads.roads import natural

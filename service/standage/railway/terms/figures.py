@@ -434,6 +434,22 @@ def search_stopped(steps: int) -> str:
     return f"the search stopped at its limit of {limit}"
 
 
+MOST_LETTERS_SHOWN = 40
+"""So much of a name goes into a sentence."""
+
+
+def cut(name: str) -> str:
+    """Return a name, cut short where it is too long for a sentence. **Source** plain
+    English.
+
+    >>> cut("Oak"), cut("M" * 50)
+    ('Oak', 'MMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMMM…')
+    """
+    if len(name) <= MOST_LETTERS_SHOWN:
+        return name
+    return f"{name[:MOST_LETTERS_SHOWN]}…"
+
+
 def listed(names: Sequence[str]) -> str:
     """Return names as they stand in a sentence; a long list is cut short, and says so.
     **Source** plain English.

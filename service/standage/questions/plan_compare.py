@@ -175,9 +175,10 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
     moves = _moves(before, after)
     turns = sorted(_turns(case, before, after, moves), key=_worst_first)
     faults = list(_faults(before.found, after.found))
+    altered = is_altered(pieces, roads)
     taken = materials_of(before.found, after.found)
     return PlanCompareAnswer(
-        verdict=_verdict(turns, altered=is_altered(pieces, roads), faulty=bool(faults)),
+        verdict=_verdict(turns, altered=altered, faulty=bool(faults)),
         laid_to_come_up=tuple(one.piece for one in pieces.coming_up),
         pieces=_told_pieces(pieces),
         roads=tuple(_told_road(road) for road in roads),
@@ -187,6 +188,7 @@ def reckon(case: PlanCompareCase) -> PlanCompareAnswer:
         trains_compared=len(case.trains),
         because=(
             *change_reasons(pieces, roads, turns),
+            *_nothing_turns(case, turns, altered=altered),
             *faults,
             *_about_trains(case),
             *_not_compared(before, after, moves),
@@ -344,6 +346,14 @@ def _faults(before: Survey, after: Survey) -> Iterable[Reason]:
                 " plan first"
             )
             yield Reason(code="plan_faults", message=message)
+
+
+def _nothing_turns(
+    case: PlanCompareCase, turns: Sequence[ToldTurn], *, altered: bool
+) -> Iterable[Reason]:
+    if altered and case.trains and not turns:
+        message = "no verdict of these trains turns"
+        yield Reason(code="no_verdict_turns", message=message)
 
 
 def _about_trains(case: PlanCompareCase) -> Iterable[Reason]:

@@ -148,9 +148,6 @@ def change_reasons(
             place=road.name,
             amount_mm=road.longer_by_mm,
         )
-    if not turns and is_altered(pieces, roads):
-        message = "no verdict of these trains turns"
-        yield Reason(code="no_verdict_turns", message=message)
     if not turns and not is_altered(pieces, roads):
         message = "the two plans have the same track, and nothing changes"
         yield Reason(code="same", message=message)

@@ -9,8 +9,8 @@ stand), ``ways`` (track as SVG paths), ``track_pen`` and ``signs`` (how it is dr
 ``template_marks``, ``template_cover``, ``template_pages`` (1:1); ``roads_drawn`` (a road
 straightened), ``train_stands`` (a train on it), ``strip_rows``, ``road_strips``,
 ``place_sheets``, ``gradient_profiles``; ``drawn_runs``, ``runs_on_plan``,
-``runs_straightened``, ``move_sheets`` (a move, run by run), ``polarity_sheets``;
-``edge_labels`` (labels for the board's edge).
+``runs_straightened``, ``move_sheets`` (a move, run by run), ``polarity_sheets``,
+``alteration_sheets`` (two plans over each other); ``edge_labels`` (labels for the board's edge).
 
 Words. A *view* says how the plan comes on the paper: one in so many. A *bend* is a
 straight or an arc where it lies. A *stand* is where a label stands, with the *leader*
@@ -29,6 +29,9 @@ Decisions, each with the test that holds it:
 - **Track is drawn by arcs**, not by chords: a circle's radius on paper is the plan's,
   and a template can be cut to. Transitions are arcs that leave them by 0.02 mm.
   tests/drawings/test_track_plan_drawings.py.
+- **An alteration is the plan as altered with what it was beneath**, laid so that as much
+  as can be lies where it lay: grey, broken and ringed tell apart what is new, what goes
+  and what is laid, in black and white. tests/drawings/test_alteration_sheets.py.
 - **A plan with faults is drawn**: track of pieces with faults is broken and bears the
   fault's number, gaps have a ring and their mm, pieces without a place are listed.
   tests/drawings/test_track_plan_drawings.py.

@@ -65,7 +65,7 @@ def pieces_changed(before: Survey, after: Survey) -> PiecesChanged:
     """
     was, now = before.placed.flat.pieces, after.placed.flat.pieces
     shared = [name for name in was if name in now]
-    alike = [name for name in shared if _figures(was[name]) == _figures(now[name])]
+    alike = _alike(before, after)
     motion = _common_motion(before, after, alike)
     moves = {name: _moved_by_mm(before, after, name, motion) for name in shared}
     states = {name: was[name].state or "planned" for name in was}
@@ -97,6 +97,20 @@ def pieces_changed(before: Survey, after: Survey) -> PiecesChanged:
             if name in stood
         ),
     )
+
+
+def common_motion(before: Survey, after: Survey) -> Spot:
+    """Return what lays the plan ``before`` upon the plan ``after``, so that what stands
+    lies where it is: a turn, and a shift in mm. **Source** derived.
+    """
+    return _common_motion(before, after, _alike(before, after))
+
+
+def _alike(before: Survey, after: Survey) -> list[str]:
+    """Return the pieces of both plans that have the same figures."""
+    was, now = before.placed.flat.pieces, after.placed.flat.pieces
+    shared = [name for name in was if name in now]
+    return [name for name in shared if _figures(was[name]) == _figures(now[name])]
 
 
 def _listed(pieces: Iterator[ChangedPiece]) -> tuple[ChangedPiece, ...]:

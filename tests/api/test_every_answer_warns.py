@@ -45,6 +45,7 @@ def test_whoever_shows_no_slip_says_why() -> None:
         "getModulePlanDrawing",
         "checkPlanAlteration",
         "getLayoutPlanAlteration",
+        "getLayoutPlanAlterationDrawing",
         "checkLayoutPlanAlteration",
         "checkMaterials",
         "getLayoutPlanMaterials",

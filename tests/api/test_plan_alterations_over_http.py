@@ -141,3 +141,22 @@ def test_a_layout_or_a_revision_that_is_not_there_is_not_found(ground: Ground) -
     ):
         address = f"/v1/layouts/{NOBODY}/plan/{way}"
         refusal(ground.steward.ask(method, address, body), 404, "not_found")
+
+
+def test_two_revisions_are_drawn_as_two_plans_that_are_sent(ground: Ground) -> None:
+    layout = of_wharf(ground)
+    ground.steward.made(f"{layout}/plan/revisions", {})
+    ground.steward.ask("PATCH", f"{layout}/plan", LONGER, if_match="*")
+    drawn = ground.steward.ask(
+        "GET", f"{layout}/plan/compare/drawing?from=1&paper=letter"
+    )
+    assert drawn.status_code == 200, drawn.text
+    assert drawn.headers["content-type"].startswith("image/svg+xml")
+    longer = {**FULLERS_WHARF["pieces"], "W": {"kind": "track", "length_mm": 691}}
+    body = {"before": FULLERS_WHARF, "after": {**FULLERS_WHARF, "pieces": longer}}
+    inline = ground.steward.ask(
+        "POST", "/v1/checks/plan-compare/drawing?paper=letter", body
+    )
+    assert drawn.text == inline.text
+    beyond = ground.steward.ask("GET", f"{layout}/plan/compare/drawing?page=9")
+    assert set(faults(beyond)) == {"page"}

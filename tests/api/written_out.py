@@ -149,6 +149,7 @@ listLayoutPlanRevisions   club  club  club  read
 createLayoutPlanRevision  -     club  club  write
 getLayoutPlanRevision     club  club  club  read
 getLayoutPlanAlteration        club  club  club  read
+getLayoutPlanAlterationDrawing club  club  club  read
 checkLayoutPlanAlteration             club  club  club  read
 checkLayoutPlan           club  club  club  read  layout
 getLayoutPlanDrawing      club  club  club  read  layout

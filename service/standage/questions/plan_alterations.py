@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 import msgspec
 
+from standage.questions.drawing_cases import OnSheet
 from standage.questions.plan_compare import (
     MOST_TRAINS,
     PlanCompareCase,
@@ -15,7 +16,9 @@ from standage.questions.plan_compare import (
     reckon,
 )
 from standage.questions.plan_compare_answer import PlanCompareAnswer
+from standage.questions.plan_compare_drawing import alteration_sheet
 from standage.questions.plan_compare_roads import kept_road
+from standage.questions.plan_drawing import OnePage, OnPaper, PaperQuery
 from standage.questions.question import PLAN_BYTES, NeverWarns, OnRecord, always
 from standage.questions.sources import Sources
 from standage.railway.stock.couplings import CouplingKind
@@ -40,6 +43,13 @@ class WhichTwo(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         _Number | None, says("The revision before; the draft if not said.")
     ] = msgspec.field(default=None, name="from")
     to: Annotated[_Number | None, says("The one after; the draft if not said.")] = None
+
+
+class WhichTwoDrawn(WhichTwo, frozen=True, kw_only=True):
+    """Which two plans are drawn over each other, and on what paper."""
+
+    paper: OnPaper = "a4"
+    page: OnePage = None
 
 
 class WhatIfRequest(Ruled, frozen=True, kw_only=True):
@@ -74,6 +84,14 @@ def gather_two(sources: Sources, ids: Ids, which: WhichTwo) -> PlanCompareCase:
         on_record(sources, after, types),
         types,
     )
+
+
+def gather_drawn(
+    sources: Sources, ids: Ids, which: WhichTwoDrawn
+) -> OnSheet[PlanCompareCase]:
+    """Return the case of a sheet of two plans of one layout."""
+    case = gather_two(sources, ids, which)
+    return OnSheet(case=case, look=PaperQuery(paper=which.paper, page=which.page))
 
 
 def gather_what_if(
@@ -150,6 +168,20 @@ QUESTION = OnRecord(
     refused={"from": 0},
     warns=_NEVER,
     others=(
+        OnRecord(
+            id="getLayoutPlanAlterationDrawing",
+            at="/v1/layouts/{layout_id}/plan/compare/drawing",
+            asks="Draw what changes from one revision of this layout's plan to another",
+            tells="As of two plans that are given with the question.",
+            parameters=WhichTwoDrawn,
+            answer=str,
+            gather=gather_drawn,
+            reckon=alteration_sheet,
+            heavy=always,
+            example={"from": 1},
+            refused={"paper": "a9"},
+            warns=NeverWarns("a drawing says what is wrong beside it"),
+        ),
         OnRecord(
             id="checkLayoutPlanAlteration",
             at="/v1/layouts/{layout_id}/plan/what-if",

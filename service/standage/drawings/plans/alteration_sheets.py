@@ -69,15 +69,16 @@ def _shown(drawn: DrawnAlteration) -> Content:
     at fault was; without marks, which say nothing of what changes.
     """
     shown = content(drawn.after)
+    motion = common_motion(drawn.before, drawn.after)
     pieces = drawn.pieces
     new = [one.piece for one in (*pieces.added, *pieces.altered, *pieces.moved)]
     old = [one.piece for one in (*pieces.removed, *pieces.altered, *pieces.moved)]
     return msgspec.structs.replace(
         shown,
         sound=(*shown.sound, *shown.doubtful),
-        doubtful=tuple(_gone(drawn, old)),
+        doubtful=tuple(_gone(drawn, old, motion)),
         roads=tuple(_laid_anew(drawn.after, new)),
-        gaps=tuple(_coming_up(drawn)),
+        gaps=tuple(_coming_up(drawn, motion)),
         marks=(),
         wrong=(),
         stops=() if shown.is_empty else shown.stops,
@@ -93,9 +94,10 @@ def _strands(found: Survey, pieces: Sequence[str]) -> Iterator[tuple[str, Strand
             yield piece, bends
 
 
-def _gone(drawn: DrawnAlteration, pieces: Sequence[str]) -> Iterator[Strand]:
+def _gone(
+    drawn: DrawnAlteration, pieces: Sequence[str], motion: Spot
+) -> Iterator[Strand]:
     """Yield the track that was, laid upon the plan as altered."""
-    motion = common_motion(drawn.before, drawn.after)
     for _, bends in _strands(drawn.before, pieces):
         yield tuple(_moved(bend, motion) for bend in bends)
 
@@ -121,9 +123,8 @@ def _laid_anew(found: Survey, pieces: Sequence[str]) -> Iterator[DrawnRoad]:
         )
 
 
-def _coming_up(drawn: DrawnAlteration) -> Iterator[Named]:
+def _coming_up(drawn: DrawnAlteration, motion: Spot) -> Iterator[Named]:
     """Yield the middle of each piece that is laid and has to come up, where it was."""
-    motion = common_motion(drawn.before, drawn.after)
     coming_up = [one.piece for one in drawn.pieces.coming_up]
     ringed: set[str] = set()
     for piece, bends in _strands(drawn.before, coming_up):

@@ -64,7 +64,7 @@ def pieces_changed(before: Survey, after: Survey) -> PiecesChanged:
     Pieces are known by their names. In mm. **Source** derived.
     """
     was, now = before.placed.flat.pieces, after.placed.flat.pieces
-    shared = [name for name in was if name in now]
+    shared = _shared(before, after)
     alike = _alike(before, after)
     motion = _common_motion(before, after, alike)
     moves = {name: _moved_by_mm(before, after, name, motion) for name in shared}
@@ -106,11 +106,20 @@ def common_motion(before: Survey, after: Survey) -> Spot:
     return _common_motion(before, after, _alike(before, after))
 
 
+def _shared(before: Survey, after: Survey) -> list[str]:
+    """Return the pieces that both plans have, in the order of the first."""
+    now = after.placed.flat.pieces
+    return [name for name in before.placed.flat.pieces if name in now]
+
+
 def _alike(before: Survey, after: Survey) -> list[str]:
-    """Return the pieces of both plans that have the same figures."""
+    """Return the pieces that have the same figures in both plans."""
     was, now = before.placed.flat.pieces, after.placed.flat.pieces
-    shared = [name for name in was if name in now]
-    return [name for name in shared if _figures(was[name]) == _figures(now[name])]
+
+    def is_alike(name: str) -> bool:
+        return _figures(was[name]) == _figures(now[name])
+
+    return list(filter(is_alike, _shared(before, after)))
 
 
 def _listed(pieces: Iterator[ChangedPiece]) -> tuple[ChangedPiece, ...]:
